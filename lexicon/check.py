@@ -1,0 +1,32 @@
+"""Look after the vocabulary: run every example of every entry."""
+
+from lexicon.entries import Entry
+from lexicon.lexicon import Lexicon
+from lexicon.patterns import Stance
+from lexicon.tokens import tokenize
+
+_SOUTHPAW = "southpaw:"
+
+
+def check(lexicon: Lexicon) -> list[str]:
+    """One line for each example that is not read as its entry says, and each fix that no fault names."""
+    faults = []
+    for entry in lexicon.entries.values():
+        for example in entry.hits:
+            if not _finds(lexicon, entry, example):
+                faults.append(f'{entry.id}: not found in its own example "{example}"')
+        for example in entry.misses:
+            if _finds(lexicon, entry, example):
+                faults.append(f'{entry.id}: wrongly found in "{example}"')
+    named = {fix for entry in lexicon.of_sort("fault") for fix in entry.fixes}
+    faults += [f"{fix.id}: no fault names this fix" for fix in lexicon.of_sort("fix") if fix.id not in named]
+    return faults
+
+
+def _finds(lexicon: Lexicon, entry: Entry, example: str) -> bool:
+    stance: Stance = "orthodox"
+    if example.startswith(_SOUTHPAW):
+        stance, example = "southpaw", example.removeprefix(_SOUTHPAW)
+    tokens, _ = lexicon.respell(tokenize(example))
+    sport = entry.sports[0] if entry.sports else None
+    return any(hit.id == entry.id for hit in lexicon.find_entries(tokens, 0, len(tokens), stance, sport))

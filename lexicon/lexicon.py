@@ -1,0 +1,162 @@
+"""The whole vocabulary, ready to search a text."""
+
+import hashlib
+from collections import defaultdict
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Literal
+
+from rapidfuzz import fuzz, process
+
+from lexicon.entries import Entry, Sport
+from lexicon.errors import LexiconError
+from lexicon.files import read_classes, read_entries, read_lists, read_own_entries, shipped_texts
+from lexicon.overlay import lay_over
+from lexicon.patterns import Pattern, Phrase, Stance, compile_pattern
+from lexicon.tokens import Tokens, is_known, lemma
+
+How = Literal["exact", "near"]
+_NEAR_LENGTH = 5
+_NEAR_LIKENESS = 86.0
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """An entry or cue found in tokens[first:last]; `near` when a word had to be respelt for it."""
+
+    id: str
+    pattern: str
+    first: int
+    last: int
+    how: How = "exact"
+
+
+@dataclass(frozen=True, slots=True)
+class _Rule:
+    id: str
+    pattern: Pattern
+    unless: tuple[Pattern, ...]
+    sports: tuple[Sport, ...]
+
+
+class Lexicon:
+    """Entries and grammar cues, with their patterns compiled and indexed by a word that each one needs."""
+
+    def __init__(
+        self, entries: dict[str, Entry], cues: dict[str, tuple[str, ...]], classes: dict[str, tuple[Phrase, ...]]
+    ):
+        self.entries = entries
+        self.classes = classes
+        self._entry_rules = _index(_entry_rules(entries, classes))
+        self._cue_rules = _index([_Rule(k, compile_pattern(p, classes), (), ()) for k, ps in cues.items() for p in ps])
+        self._spellings = sorted(
+            w for w in self._entry_rules if len(w) >= _NEAR_LENGTH and (w.isalpha() and not w.startswith("="))
+        )
+        parts = [e.model_dump_json() for e in entries.values()] + [repr(sorted(cues.items())), repr(classes)]
+        self.sha256 = hashlib.sha256("\n".join(parts).encode()).hexdigest()
+
+    def find_entries(
+        self, tokens: Tokens, first: int, last: int, stance: Stance | None = None, sport: Sport | None = None
+    ) -> list[Hit]:
+        """Techniques, faults, fixes and welfare signs in tokens[first:last], in order of place.
+
+        Of overlapping finds of one sort the longest stays, so "inside low kick" is not also "low kick".
+        """
+        found = _find(self._entry_rules, tokens, first, last, stance, sport)
+        kept: list[Hit] = []
+        for hit in sorted(found, key=lambda h: (h.first - h.last, h.first, h.id)):
+            sort = self.entries[hit.id].sort
+            if not any(
+                self.entries[other.id].sort == sort and hit.first < other.last and other.first < hit.last
+                for other in kept
+            ):
+                kept.append(hit)
+        return sorted(kept, key=lambda h: (h.first, h.last, h.id))
+
+    def find_cues(self, tokens: Tokens, first: int, last: int) -> list[Hit]:
+        """Grammar cues in tokens[first:last]; overlapping ones all stand."""
+        return sorted(_find(self._cue_rules, tokens, first, last, None, None), key=lambda h: (h.first, h.last, h.id))
+
+    def respell(self, tokens: Tokens) -> tuple[Tokens, frozenset[int]]:
+        """Unknown words exchanged for the vocabulary's nearest spelling, and the places where that was done."""
+        forms, lemmas, places = list(tokens.forms), list(tokens.lemmas), set()
+        for i, form in enumerate(tokens.forms):
+            if len(form) < _NEAR_LENGTH or not form.isalpha() or form in self._entry_rules or is_known(form):
+                continue
+            if tokens.lemmas[i] in self._entry_rules:
+                continue
+            near = process.extractOne(form, self._spellings, scorer=fuzz.ratio, score_cutoff=_NEAR_LIKENESS)
+            if near:
+                forms[i], lemmas[i] = near[0], lemma(near[0])
+                places.add(i)
+        return replace(tokens, forms=tuple(forms), lemmas=tuple(lemmas)), frozenset(places)
+
+    def of_sort(self, sort: str) -> list[Entry]:
+        """Entries of one sort, by id."""
+        return sorted((e for e in self.entries.values() if e.sort == sort), key=lambda e: e.id)
+
+
+def load(own: Path | None = None) -> Lexicon:
+    """The shipped vocabulary with the owner's file laid over it. Raises LexiconError by file and line."""
+    texts = shipped_texts()
+    entries = read_entries(texts)
+    if own is not None:
+        entries = lay_over(entries, read_own_entries(own), str(own))
+    lexicon = Lexicon(entries, read_lists(texts, "cues/"), read_classes(texts))
+    _check_references(lexicon)
+    return lexicon
+
+
+def _entry_rules(entries: dict[str, Entry], classes: dict[str, tuple[Phrase, ...]]) -> list[_Rule]:
+    rules = []
+    for entry in entries.values():
+        try:
+            unless = tuple(compile_pattern(text, classes) for text in entry.unless)
+            rules += [_Rule(entry.id, compile_pattern(text, classes), unless, entry.sports) for text in entry.say]
+        except LexiconError as error:
+            raise LexiconError(f'entry "{entry.id}": {error}') from None
+    return rules
+
+
+def _index(rules: list[_Rule]) -> dict[str, list[_Rule]]:
+    index: dict[str, list[_Rule]] = defaultdict(list)
+    for rule in rules:
+        for word in sorted(rule.pattern.anchors):
+            index[word].append(rule)
+    return dict(index)
+
+
+def _find(
+    index: dict[str, list[_Rule]],
+    tokens: Tokens,
+    first: int,
+    last: int,
+    stance: Stance | None,
+    sport: Sport | None,
+) -> list[Hit]:
+    words = dict.fromkeys(w for i in range(first, last) for w in (tokens.forms[i], tokens.lemmas[i]))
+    rules = {id(rule): rule for word in words for rule in index.get(word, ())}
+    hits: dict[tuple[str, int, int], Hit] = {}
+    for rule in rules.values():
+        if rule.sports and sport and sport not in rule.sports:
+            continue
+        for start, end in rule.pattern.find(tokens, first, last, stance):
+            if any(
+                a < end + 3 and start - 3 < b
+                for veto in rule.unless
+                for a, b in veto.find(tokens, first, last, stance)
+            ):
+                continue
+            hits.setdefault((rule.id, start, end), Hit(rule.id, rule.pattern.text, start, end))
+    return list(hits.values())
+
+
+def _check_references(lexicon: Lexicon) -> None:
+    wanted = {"fixes": "fix", "techniques": "technique"}
+    for entry in lexicon.entries.values():
+        for key, sort in wanted.items():
+            for other in getattr(entry, key):
+                if other not in lexicon.entries or lexicon.entries[other].sort != sort:
+                    raise LexiconError(f'entry "{entry.id}": "{other}" under {key} is no {sort} of the lexicon')
+        if entry.kind_of and entry.kind_of not in lexicon.entries:
+            raise LexiconError(f'entry "{entry.id}": kind_of "{entry.kind_of}" is not in the lexicon')

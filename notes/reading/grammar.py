@@ -1,0 +1,96 @@
+"""How a statement is meant: denied, ordered, wished, supposed, asked, long ago. Never whether it is good or bad."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from lexicon import Hit
+from notes.reading.talk import SUBJECTS, Sentence, Talk
+
+Mood = Literal["did", "order", "should", "unmet", "suppose", "question"]
+_NEGATION_REACH = 6
+_OPENERS = frozenset(
+    "and so but now ok okay right well yeah yes then just please come on mate always next time again oh hey there here"
+    " when if also only maybe first next after plus try to let 's always never do not stop".split()
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Sense:
+    """The grammar around one hit."""
+
+    negated: bool
+    mood: Mood
+    stopped: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Cues:
+    """The cues of one sentence by sort, as token spans."""
+
+    spans: dict[str, tuple[tuple[int, int], ...]]
+
+    def has(self, sort: str) -> bool:
+        """Whether the sentence holds such a cue."""
+        return sort in self.spans
+
+    def before(self, sort: str, token: int, first: int) -> bool:
+        """Whether such a cue starts in tokens[first:token]."""
+        return any(first <= a < token for a, _ in self.spans.get(sort, ()))
+
+
+_LOOKALIKES = {"negation": "not_negation", "praise": "not_praise", "again": "not_again"}
+
+
+def sort_cues(hits: list[Hit]) -> Cues:
+    """Cues by sort, without those that only look like one ("no doubt", "well out of range", "stand still")."""
+    spans: dict[str, list[tuple[int, int]]] = {}
+    for hit in hits:
+        spans.setdefault(hit.id, []).append((hit.first, hit.last))
+    for sort, lookalike in _LOOKALIKES.items():
+        false = spans.pop(lookalike, [])
+        kept = [s for s in spans.get(sort, []) if not any(a < s[1] and s[0] < b for a, b in false)]
+        spans.pop(sort, None)
+        if kept:
+            spans[sort] = kept
+    return Cues({sort: tuple(found) for sort, found in spans.items()})
+
+
+def sense(hit: Hit, sentence: Sentence, cues: Cues, talk: Talk) -> Sense:
+    """The grammar around a hit: what reaches it inside its clause, and suppositions of its sentence."""
+    first, last = sentence.clause_of(hit.first)
+    reach = max(first, hit.first - _NEGATION_REACH)
+    negated = any(reach <= a < hit.first and b <= hit.first for a, b in cues.spans.get("negation", ()))
+    stopped = any(reach <= a < hit.first for a, b in cues.spans.get("stop", ()))
+    return Sense(negated, _mood(hit, sentence, first, cues, talk), stopped)
+
+
+def _mood(hit: Hit, sentence: Sentence, clause: int, cues: Cues, talk: Talk) -> Mood:
+    if cues.before("unmet", hit.first + 1, sentence.first):
+        return "unmet"
+    if cues.before("suppose", hit.first, clause):
+        return "suppose"
+    if cues.before("should", hit.first + 1, clause):
+        return "should"
+    if is_order(hit, clause, talk):
+        return "order"
+    if sentence.question and cues.has("question"):
+        return "question"
+    return "did"
+
+
+def is_order(hit: Hit, clause: int, talk: Talk) -> bool:
+    """Whether the hit stands in a command: a bare verb, with no subject before it in its clause."""
+    forms, lemmas = talk.tokens.forms, talk.tokens.lemmas
+    before = [f for f in forms[clause : hit.first] if f[0].isalpha()]
+    if any(f in SUBJECTS for f in before):
+        return False
+    if before and not all(f in _OPENERS or f in _COMMANDS for f in before):
+        return False
+    verb = hit.first
+    return forms[verb] == lemmas[verb] or any(f in _COMMANDS for f in before)
+
+
+_COMMANDS = frozenset(
+    "keep get bring put take make stay stop do not never start go come look let try hold give use step turn move throw"
+    " have be".split()
+)

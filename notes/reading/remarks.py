@@ -1,0 +1,110 @@
+"""One sentence at a time: what was found in it, of whom, and what it amounts to."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from lexicon import Entry, Hit, Lexicon
+from notes.reading.grammar import Cues, Mood, sense, sort_cues
+from notes.reading.people import People, Person, Subject
+from notes.reading.talk import Sentence, Talk
+from notes.reading.worth import Meaning, meaning
+from notes.sheet import Sheet
+
+Setting = Literal["seen", "demonstration", "others", "past", "question", "restatement"]
+
+
+@dataclass(frozen=True, slots=True)
+class Mention:
+    """An entry found in a sentence, whose action it is, and what it amounts to."""
+
+    hit: Hit
+    entry: Entry
+    person: Person
+    clause: tuple[int, int]
+    negated: bool
+    mood: Mood
+    meaning: Meaning
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """One sentence as read."""
+
+    sentence: Sentence
+    cues: Cues
+    subjects: tuple[Subject, ...]
+    focus: Person
+    everyone: bool
+    setting: Setting
+    mentions: tuple[Mention, ...]
+
+    def of_sort(self, sort: str) -> list[Mention]:
+        """Mentions of one sort, in order."""
+        return [m for m in self.mentions if m.entry.sort == sort]
+
+
+def read_remarks(talk: Talk, sheet: Sheet, lexicon: Lexicon) -> list[Remark]:
+    """Every sentence of a talk as a remark, in order."""
+    people = People(sheet, talk)
+    remarks = []
+    for sentence in talk.sentences:
+        subjects = tuple(people.subjects(sentence))
+        cues = sort_cues(lexicon.find_cues(talk.tokens, sentence.first, sentence.last))
+        hits = lexicon.find_entries(talk.tokens, sentence.first, sentence.last, people.stance(), sheet.sport)
+        setting = _setting(sentence, cues, subjects, people)
+        mentions = tuple(_mention(hit, lexicon, sentence, cues, subjects, people, talk) for hit in hits)
+        remarks.append(
+            Remark(sentence, cues, subjects, people.focus, people.everyone(sentence), setting, mentions)
+        )
+    return remarks
+
+
+def _setting(sentence: Sentence, cues: Cues, subjects: tuple[Subject, ...], people: People) -> Setting:
+    """Whether a sentence speaks of what is in view, or of something a careless reader would take for it."""
+    athlete_acts = any(s.person.role == "athlete" for s in subjects)
+    if cues.has("demonstration") and not athlete_acts:
+        return "demonstration"
+    if cues.has("others") and not athlete_acts:
+        return "others"
+    if cues.has("past") and not cues.has("change"):
+        return "past"
+    if cues.has("restatement"):
+        return "restatement"
+    if sentence.question and cues.has("question") and not cues.has("lack_question"):
+        return "question"
+    return "seen"
+
+
+def _mention(
+    hit: Hit, lexicon: Lexicon, sentence: Sentence, cues: Cues, subjects: tuple[Subject, ...], people: People, talk: Talk
+) -> Mention:
+    entry = lexicon.entries[hit.id]
+    clause = sentence.clause_of(hit.first)
+    how = sense(hit, sentence, cues, talk)
+    worth: Meaning = "nothing"
+    if entry.sort in ("fault", "fix"):
+        approved = cues.has("praise") or cues.has("change")
+        worth = meaning(
+            "bad" if entry.sort == "fault" else "good",
+            negated=how.negated or (how.stopped and entry.sort == "fault"),
+            mood="order" if how.stopped else how.mood,
+            approved=approved,
+        )
+    return Mention(hit, entry, _whose(hit, clause, sentence, subjects, people), clause, how.negated, how.mood, worth)
+
+
+def _whose(
+    hit: Hit, clause: tuple[int, int], sentence: Sentence, subjects: tuple[Subject, ...], people: People
+) -> Person:
+    """The nearest subject inside or before the hit in its clause, else in the sentence, else the athlete in focus."""
+    inside = [s for s in subjects if hit.first <= s.token < hit.last]
+    if inside:
+        return inside[0].person
+    before = [s for s in subjects if clause[0] <= s.token < hit.first]
+    if before:
+        return before[-1].person
+    after = [s for s in subjects if hit.last <= s.token < clause[1] and s.token - hit.last <= 2 and not s.possessive]
+    if after:
+        return after[0].person
+    earlier = [s for s in subjects if s.token < clause[0]]
+    return earlier[-1].person if earlier else people.focus

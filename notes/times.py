@@ -1,0 +1,63 @@
+"""Times are whole milliseconds inside the program and seconds with three places outside it."""
+
+from dataclasses import dataclass
+
+
+def to_seconds(ms: int) -> float:
+    """Milliseconds as seconds, the form used in JSON.
+
+    >>> to_seconds(47400)
+    47.4
+    """
+    return round(ms / 1000, 3)
+
+
+def to_ms(seconds: float) -> int:
+    """Seconds as the nearest whole millisecond."""
+    return round(seconds * 1000)
+
+
+def clock(ms: int) -> str:
+    """A time as people read it off a player, `m:ss`, or `h:mm:ss` from an hour on; parts of a second are cut.
+
+    >>> clock(75_900), clock(3_600_000)
+    ('1:15', '1:00:00')
+    """
+    minutes, seconds = divmod(ms // 1000, 60)
+    hours, minutes = divmod(minutes, 60)
+    return f"{hours}:{minutes:02}:{seconds:02}" if hours else f"{minutes}:{seconds:02}"
+
+
+def caption_stamp(ms: int, *, decimal: str = ".") -> str:
+    """A caption time `hh:mm:ss.ttt`; SRT wants `decimal=","`. Hours grow past two digits when needed.
+
+    Source: W3C WebVTT, "WebVTT timestamp".
+    >>> caption_stamp(3_661_999)
+    '01:01:01.999'
+    """
+    seconds, ms = divmod(ms, 1000)
+    minutes, seconds = divmod(seconds, 60)
+    hours, minutes = divmod(minutes, 60)
+    return f"{hours:02}:{minutes:02}:{seconds:02}{decimal}{ms:03}"
+
+
+@dataclass(frozen=True, slots=True)
+class Rounds:
+    """When rounds run on the footage. All in ms: `length` of a round, `rest` after it, start of the first."""
+
+    length_ms: int
+    rest_ms: int
+    first_ms: int
+
+    def start(self, number: int) -> int:
+        """Footage time in ms of the bell that opens round `number`, counted from 1."""
+        return self.first_ms + (number - 1) * (self.length_ms + self.rest_ms)
+
+    def at(self, footage_ms: int) -> int | None:
+        """The round running at a footage time, closed at both bells; None before the first and in a rest.
+
+        >>> Rounds(180_000, 60_000, 5_000).at(245_000), Rounds(180_000, 60_000, 5_000).at(200_000)
+        (2, None)
+        """
+        index, into = divmod(footage_ms - self.first_ms, self.length_ms + self.rest_ms)
+        return index + 1 if index >= 0 and into <= self.length_ms else None

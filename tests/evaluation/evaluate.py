@@ -1,0 +1,126 @@
+"""Read the corpus and print how well it was read: `python tests/evaluation/evaluate.py [work|blind] [--misses]`.
+
+Of the blind split only totals are printed: the rules must never be tuned to it.
+"""
+
+import sys
+from collections import Counter, defaultdict
+from collections.abc import Iterable
+
+from gold import Gold, read_split
+
+import lexicon
+from notes.model import Observation
+from notes.reading.observations import read_observations
+from notes.scoring import Mark, Score, score
+
+
+def as_mark(observation: Observation) -> Mark:
+    """An observation in the form that is scored."""
+    return Mark(
+        athlete=observation.athlete,
+        kind=observation.kind,
+        start_ms=observation.start_ms,
+        end_ms=observation.end_ms,
+        techniques=tuple(frozenset({t}) for t in observation.techniques),
+        faults=tuple(frozenset({f}) for f in observation.faults),
+        fixes=tuple(frozenset({f}) for f in observation.fixes),
+        again=observation.again,
+        footage_ms=observation.footage_ms,
+        round=observation.round,
+    )
+
+
+def evaluate(gold: Gold, vocabulary: lexicon.Lexicon) -> Score:
+    """The score of one review; only what was logged for athletes counts."""
+    found = read_observations(gold.transcript, gold.sheet, vocabulary)
+    return score([as_mark(o) for o in found if o.role == "athlete"], gold.marks, gold.sentences)
+
+
+def line(name: str, result: Score) -> str:
+    """One row of the table."""
+    return (
+        f"{name:<22}{len(result.pairs) + len(result.missed):>5}{result.precision:>7.2f}{result.recall:>7.2f}"
+        f"{result.f1:>7.2f}{result.strict_f1:>8.2f}{result.fix_f1:>7.2f}{result.false_per_100:>9.1f}"
+    )
+
+
+HEADER = f"{'':<22}{'gold':>5}{'P':>7}{'R':>7}{'F1':>7}{'strict':>8}{'fix':>7}{'false/100':>9}"
+
+
+def by_kind(total: Score) -> Iterable[tuple[str, Score]]:
+    """The same counts for each kind alone."""
+    for kind in ("fault", "strength", "advice", "welfare"):
+        yield (
+            kind,
+            Score(
+                [p for p in total.pairs if p.true.kind == kind],
+                [m for m in total.false if m.kind == kind],
+                [m for m in total.missed if m.kind == kind],
+                total.sentences,
+            ),
+        )
+
+
+def main() -> None:
+    """Print the tables of one split, the work split unless another is named."""
+    arguments = sys.argv[1:]
+    split = next((a for a in arguments if not a.startswith("-")), "work")
+    vocabulary = lexicon.load()
+    total = Score()
+    by_sport: dict[str, Score] = defaultdict(Score)
+    traps: Counter[str] = Counter()
+    reviews = read_split(split)
+    print(f"{split}: {len(reviews)} reviews")
+    print(HEADER)
+    for gold in reviews:
+        result = evaluate(gold, vocabulary)
+        total.add(result)
+        by_sport[gold.sheet.sport].add(result)
+        for mark in result.false:
+            traps.update({r for a, b, r in gold.stretches if mark.start_ms < b and a < mark.end_ms})
+        if split != "blind":
+            print(line(gold.name, result))
+            if "--misses" in arguments:
+                print_misses(gold, result)
+    for name, part in [*sorted(by_sport.items()), *by_kind(total), ("all", total)]:
+        print(line(name, part))
+    print("athlete right:", athlete_right(total))
+    print("false logs in stretches that must not be logged:", dict(traps.most_common()))
+    print(line("all", total))
+
+
+def athlete_right(total: Score) -> str:
+    """Of false logs that meet a missed mark of the same kind and time, how many are only given to another athlete."""
+    swapped = sum(
+        any(m.kind == f.kind and m.athlete != f.athlete and m.start_ms < f.end_ms and f.start_ms < m.end_ms for m in total.missed)
+        for f in total.false
+    )
+    whole = len(total.pairs) + swapped
+    return f"{len(total.pairs) / whole:.1%} of {whole}" if whole else "none"
+
+
+def print_misses(gold: Gold, result: Score) -> None:
+    """What was missed, invented or mistaken, with the words."""
+
+    def words(mark: Mark) -> str:
+        return " / ".join(
+            s.text for s in gold.transcript.segments if s.start_ms < mark.end_ms and mark.start_ms < s.end_ms
+        )[:300]
+
+    def ids(mark: Mark) -> str:
+        return " ".join(
+            ",".join("|".join(sorted(c)) for c in part) or "-" for part in (mark.techniques, mark.faults, mark.fixes)
+        )
+
+    for mark in result.missed:
+        print(f"   MISS  {mark.kind:<8} {ids(mark)} :: {words(mark)}")
+    for mark in result.false:
+        print(f"   FALSE {mark.kind:<8} {ids(mark)} :: {words(mark)}")
+    for pair in result.pairs:
+        if not pair.strict:
+            print(f"   WRONG {pair.true.kind:<8} {ids(pair.true)} <> {ids(pair.predicted)} :: {words(pair.true)}")
+
+
+if __name__ == "__main__":
+    main()
