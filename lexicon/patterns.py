@@ -1,15 +1,15 @@
 """The small pattern language of the vocabulary.
 
-    drop hand        words in this order, any inflection; small words such as "your" may stand between
-    =dropped         this very form
-    right/rear hand  one of several words
-    @low             a word or phrase of the class `low` (data/words.yaml)
-    (back)           may be missing
-    ..               up to three other words
-    ...              up to seven other words
-    drop & hand      both in one sentence, at most eight words apart, in either order
-    ^ hands $        at the start, at the end of a sentence
-    <lead> <rear>    "lead"/"front" or "rear"/"back", and "left" or "right" as the athlete's stance has it
+drop hand        words in this order, any inflection; small words such as "your" may stand between
+=dropped         this very form
+right/rear hand  one of several words
+@low             a word or phrase of the class `low` (data/words.yaml)
+(back)           may be missing
+..               up to three other words
+...              up to seven other words
+drop & hand      both in one sentence, at most eight words apart, in either order
+^ hands $        at the start, at the end of a sentence
+<lead> <rear>    "lead"/"front" or "rear"/"back", and "left" or "right" as the athlete's stance has it
 """
 
 import re
@@ -198,9 +198,12 @@ def _match_element(element: Element, i: int, text: _Text) -> Iterator[int]:
     if i >= text.last:
         return
     form, lemma = text.tokens.forms[i], text.tokens.lemmas[i]
-    if form in element.words or lemma in element.words or form in element.exact:
-        yield i + 1
-    elif element.side and form in _SIDES[element.side][text.stance]:
+    if (
+        form in element.words
+        or lemma in element.words
+        or form in element.exact
+        or (element.side and form in _SIDES[element.side][text.stance])
+    ):
         yield i + 1
     for phrase in element.phrases:
         if (end := _match_phrase(phrase, i, text)) is not None:

@@ -27,3 +27,7 @@ class BadHome(TapesideError):
 
 class UnknownAthlete(TapesideError):
     """No athlete in the log has this name or alias."""
+
+
+class BadLexicon(TapesideError):
+    """The owner's vocabulary file is wrong."""

@@ -1,0 +1,1 @@
+"""One file a command, named as it is typed: parse options, call, print."""

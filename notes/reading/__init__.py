@@ -1,0 +1,1 @@
+"""Timed words to observations."""

@@ -57,7 +57,7 @@ def sort_cues(hits: list[Hit]) -> Cues:
 
 def sense(hit: Hit, sentence: Sentence, cues: Cues, talk: Talk) -> Sense:
     """The grammar around a hit: what reaches it inside its clause, and suppositions of its sentence."""
-    first, last = sentence.clause_of(hit.first)
+    first, _ = sentence.clause_of(hit.first)
     reach = max(first, hit.first - _NEGATION_REACH)
     negated = any(reach <= a < hit.first and b <= hit.first for a, b in cues.spans.get("negation", ()))
     stopped = any(reach <= a < hit.first for a, b in cues.spans.get("stop", ()))

@@ -167,7 +167,7 @@ class _Reader:
         draft.fixes.append(fix)
 
     def _answering(self, place: int, fix: str, person: Person) -> _Draft | None:
-        """The fault that a fix answers: the nearest whose lexicon entry names it, else the nearest; before wins a tie."""
+        """The fault that a fix answers: the nearest whose entry names it, else the nearest; before wins a tie."""
         near = [
             (not self._names(d, fix), d.first > place, max(d.first - place, place - d.last, 0), i)
             for i, d in enumerate(self.drafts)

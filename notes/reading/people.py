@@ -19,7 +19,13 @@ _PRONOUNS: dict[str, Grammar] = {
 }  # fmt: skip
 _OBJECTS = frozenset({"him", "them", "me"})
 _OTHER_NAMES = frozenset("opponent guy bloke lad fella geezer".split())
-_BOTH = (("both", "of", "you"), ("the", "pair", "of", "you"), ("you", "two"), ("the", "two", "of", "you"), ("you", "both"))
+_BOTH = (
+    ("both", "of", "you"),
+    ("the", "pair", "of", "you"),
+    ("you", "two"),
+    ("the", "two", "of", "you"),
+    ("you", "both"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,9 +111,7 @@ class People:
         return self.opponent
 
 
-def _find_names(
-    sheet: Sheet, tokens: Tokens, athletes: list[Person], opponent: Person
-) -> dict[int, Person]:
+def _find_names(sheet: Sheet, tokens: Tokens, athletes: list[Person], opponent: Person) -> dict[int, Person]:
     """The person named at each token; near spellings count where the word is no English word."""
     names: dict[tuple[str, ...], Person] = {}
     for athlete, person in zip(sheet.athletes, athletes, strict=True):

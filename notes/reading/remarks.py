@@ -53,9 +53,7 @@ def read_remarks(talk: Talk, sheet: Sheet, lexicon: Lexicon) -> list[Remark]:
         hits = lexicon.find_entries(talk.tokens, sentence.first, sentence.last, people.stance(), sheet.sport)
         setting = _setting(sentence, cues, subjects, people)
         mentions = tuple(_mention(hit, lexicon, sentence, cues, subjects, people, talk) for hit in hits)
-        remarks.append(
-            Remark(sentence, cues, subjects, people.focus, people.everyone(sentence), setting, mentions)
-        )
+        remarks.append(Remark(sentence, cues, subjects, people.focus, people.everyone(sentence), setting, mentions))
     return remarks
 
 
@@ -76,7 +74,13 @@ def _setting(sentence: Sentence, cues: Cues, subjects: tuple[Subject, ...], peop
 
 
 def _mention(
-    hit: Hit, lexicon: Lexicon, sentence: Sentence, cues: Cues, subjects: tuple[Subject, ...], people: People, talk: Talk
+    hit: Hit,
+    lexicon: Lexicon,
+    sentence: Sentence,
+    cues: Cues,
+    subjects: tuple[Subject, ...],
+    people: People,
+    talk: Talk,
 ) -> Mention:
     entry = lexicon.entries[hit.id]
     clause = sentence.clause_of(hit.first)

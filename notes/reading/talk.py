@@ -13,7 +13,9 @@ from notes.model import Transcript
 _ENDS = frozenset({".", "?", "!", "...", "…", "?!", "!!", "!?"})
 _PAUSES = frozenset({",", ";", ":", "-", "(", ")"})
 SUBJECTS = frozenset("i you he she they we it who that this there".split())
-_JOINTS = frozenset("and but so because cos 'cause cause then while when if or though although since until till".split())
+_JOINTS = frozenset(
+    "and but so because cos 'cause cause then while when if or though although since until till".split()
+)
 _BREAKERS = frozenset("but so now okay ok oh yep yeah nah right alright then see look because cos anyway".split())
 _RUN_ON = 16
 
@@ -57,7 +59,7 @@ def lay_out(text: str, tokens: Tokens, near: frozenset[int], spans: list[tuple[i
         _, start, end = spans[bisect_right(firsts, tokens.starts[token]) - 1]
         return start, end
 
-    sentences = []
+    sentences: list[Sentence] = []
     for first, last in _sentence_edges(tokens, firsts):
         sentences.append(
             Sentence(

@@ -1,0 +1,1 @@
+"""What leaves: texts made from the log."""

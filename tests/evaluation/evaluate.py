@@ -93,7 +93,10 @@ def main() -> None:
 def athlete_right(total: Score) -> str:
     """Of false logs that meet a missed mark of the same kind and time, how many are only given to another athlete."""
     swapped = sum(
-        any(m.kind == f.kind and m.athlete != f.athlete and m.start_ms < f.end_ms and f.start_ms < m.end_ms for m in total.missed)
+        any(
+            m.kind == f.kind and m.athlete != f.athlete and m.start_ms < f.end_ms and f.start_ms < m.end_ms
+            for m in total.missed
+        )
         for f in total.false
     )
     whole = len(total.pairs) + swapped

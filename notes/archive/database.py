@@ -1,0 +1,76 @@
+"""Opening the database: durable settings, and migrations numbered in `user_version`."""
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from importlib.resources import files
+from pathlib import Path
+
+from notes.errors import BadHome
+from notes.settings import make_home
+
+FILE_NAME = "tapeside.db"
+
+
+def open_database(home: Path) -> sqlite3.Connection:
+    """The home's database, created or brought up to date. Raises BadHome where it cannot be used."""
+    path = make_home(home) / FILE_NAME
+    try:
+        if not path.exists():
+            path.touch(mode=0o600)
+        connection = sqlite3.connect(path, isolation_level=None, timeout=30)
+        connection.row_factory = sqlite3.Row
+        connection.execute("PRAGMA journal_mode = WAL")
+        connection.execute("PRAGMA foreign_keys = ON")
+        connection.execute("PRAGMA secure_delete = ON")
+        _migrate(connection, path)
+    except (sqlite3.Error, OSError) as error:
+        raise unusable(path, error) from None
+    return connection
+
+
+def unusable(path: Path, error: Exception) -> BadHome:
+    """The one-sentence error for a database that cannot be read or written."""
+    return BadHome(f'Cannot use the log "{path}" ({error}); free some space, mend its permissions or restore a backup')
+
+
+@contextmanager
+def transaction(connection: sqlite3.Connection) -> Iterator[None]:
+    """All that is done inside is kept together or not at all."""
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        yield
+        connection.execute("COMMIT")
+    except BaseException:
+        if connection.in_transaction:
+            connection.execute("ROLLBACK")
+        raise
+
+
+def _migrate(connection: sqlite3.Connection, path: Path) -> None:
+    """Run the steps that this database has not seen; a step and its number are kept together."""
+    steps = sorted(
+        (item for item in (files("notes.archive") / "migrations").iterdir() if item.name.endswith(".sql")),
+        key=lambda item: item.name,
+    )
+    seen: int = connection.execute("PRAGMA user_version").fetchone()[0]
+    if seen > len(steps):
+        raise BadHome(
+            f'The log "{path}" was written by a newer tapeside (form {seen}, this one knows {len(steps)}); '
+            "install that version"
+        )
+    for number, step in enumerate(steps[seen:], seen + 1):
+        with transaction(connection):
+            for statement in _statements(step.read_text(encoding="utf-8")):
+                connection.execute(statement)
+            connection.execute(f"PRAGMA user_version = {number}")
+
+
+def _statements(script: str) -> Iterator[str]:
+    """The statements of a script one by one; `executescript` would commit the transaction first."""
+    statement = ""
+    for line in script.splitlines(keepends=True):
+        statement += line
+        if sqlite3.complete_statement(statement):
+            yield statement
+            statement = ""

@@ -1,0 +1,71 @@
+"""`tapeside add`"""
+
+from datetime import date, datetime
+from pathlib import Path
+
+import click
+
+from lexicon import Lexicon
+from notes.archive.archive import Archive
+from notes.commands.common import hear, home_of, load_lexicon, model_option, sheet_option
+from notes.extract import file_sha256, read
+from notes.sheet import Sheet, read_sheet
+from notes.speech.transcripts import transcript_json
+
+VIDEO_ENDINGS = frozenset({".mp4", ".mov", ".mkv", ".webm", ".avi", ".m4v", ".mts", ".3gp"})
+
+
+@click.command(name="add")
+@click.argument("recordings", type=click.Path(path_type=Path), nargs=-1, required=True)
+@sheet_option
+@model_option
+@click.pass_context
+def command(ctx: click.Context, recordings: tuple[Path, ...], sheet: Path, model: str) -> None:
+    """Keep the observations in RECORDINGS in the log.
+
+    A recording that is in the log already is left alone; an interrupted run goes on where it stopped.
+
+    \b
+    Example: tapeside add monday.m4a --sheet monday.yaml
+    """
+    facts = read_sheet(sheet)
+    home = home_of(ctx)
+    lexicon = load_lexicon(home)
+    with Archive(home) as archive:
+        for recording in recordings:
+            click.echo(add_recording(archive, recording, sheet, facts, lexicon, model))
+
+
+def add_recording(
+    archive: Archive, recording: Path, sheet_path: Path, sheet: Sheet, lexicon: Lexicon, model: str
+) -> str:
+    """Keep one recording; the line that tells what was done."""
+    sha256 = file_sha256(recording)
+    if known := archive.recording_name(sha256):
+        return f'{recording.name}: in the log already (as "{known}"); nothing changed'
+    heard = hear(recording, model, sheet, lexicon, sha256)
+    reading = read(heard, sheet, lexicon, recording.name, sha256)
+    archive.add(
+        reading,
+        sheet,
+        sheet.day or _own_date(recording),
+        _footage(recording, sheet_path, sheet),
+        transcript_json(heard),
+        lexicon,
+    )
+    counts = {
+        a.name: sum(o.athlete == a.name and o.role == "athlete" for o in reading.observations) for a in sheet.athletes
+    }
+    told = ", ".join(f"{name} {count}" for name, count in counts.items())
+    return f"{recording.name}: kept; observations: {told}"
+
+
+def _own_date(recording: Path) -> date:
+    return datetime.fromtimestamp(recording.stat().st_mtime).date()
+
+
+def _footage(recording: Path, sheet_path: Path, sheet: Sheet) -> Path | None:
+    """The sheet's footage, beside the sheet; a video added as the recording is its own."""
+    if sheet.footage:
+        return (sheet_path.parent / sheet.footage).resolve()
+    return recording.resolve() if recording.suffix.lower() in VIDEO_ENDINGS else None

@@ -1,0 +1,128 @@
+"""What several commands share: the vocabulary, hearing with a progress bar, options."""
+
+import json
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import click
+
+from lexicon import Lexicon, LexiconError, load
+from notes.errors import BadLexicon, TapesideError
+from notes.model import Transcript
+from notes.settings import OWNER_LEXICON, cache_folder, find_home
+from notes.sheet import Sheet
+from notes.speech.audio import sound_length_ms
+from notes.speech.models import DEFAULT
+from notes.speech.transcripts import is_transcript, read_transcript
+
+sheet_option = click.option(
+    "--sheet", type=click.Path(path_type=Path), required=True, help="The sheet: who and what is on the footage (YAML)."
+)
+model_option = click.option(
+    "--model",
+    default=DEFAULT,
+    show_default=True,
+    help="Speech model: base, tiny.en, a folder, or a hub name (fetched from the internet).",
+)
+json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+
+
+class Day(click.ParamType[date]):
+    """A day, 2031-03-14."""
+
+    name = "day"
+
+    def convert(self, value: str | date, param: click.Parameter | None, ctx: click.Context | None) -> date:
+        """The day that was typed."""
+        try:
+            return value if isinstance(value, date) else date.fromisoformat(value)
+        except ValueError:
+            self.fail(f'"{value}" is not a day; write it like 2031-03-14', param, ctx)
+
+
+def home_of(ctx: click.Context) -> Path:
+    """The data home of this run."""
+    return find_home(ctx.find_root().obj)
+
+
+def load_lexicon(home: Path) -> Lexicon:
+    """The vocabulary with the owner's additions from the home. Raises BadLexicon naming file and line."""
+    try:
+        return load(home / OWNER_LEXICON)
+    except LexiconError as error:
+        raise BadLexicon(str(error)) from None
+
+
+def hear(path: Path, model: str, sheet: Sheet | None, lexicon: Lexicon, sha256: str) -> Transcript:
+    """The words of a transcript file, or of a recording with a progress bar on stderr.
+
+    Finished stretches of sound are kept in the cache until the whole is heard.
+    """
+    if is_transcript(path):
+        return read_transcript(path)
+    length = sound_length_ms(path)
+    from notes.speech.transcribe import transcribe
+
+    kept = cache_folder() / "heard" / f"{sha256[:20]}-{_slug(model)}-{sheet_key(sheet, lexicon)}"
+    with progress_bar(length, f"Listening to {path.name}") as done:
+        heard = transcribe(path, model, terms_for(sheet, lexicon), names_of(sheet), done, kept)
+    _forget(kept)
+    if not heard.segments:
+        click.echo(f"{path.name}: no speech found", err=True)
+    return heard
+
+
+def terms_for(sheet: Sheet | None, lexicon: Lexicon) -> list[str]:
+    """Trade terms that the recording is likely to hold, the likeliest first."""
+    if sheet:
+        return list(lexicon.terms[sheet.sport])
+    return list(dict.fromkeys(term for i in range(60) for terms in lexicon.terms.values() for term in terms[i : i + 1]))
+
+
+def names_of(sheet: Sheet | None) -> list[str]:
+    """Names and aliases on the sheet, athletes first."""
+    if sheet is None:
+        return []
+    people = [*sheet.athletes, *([sheet.opponent] if sheet.opponent else [])]
+    return [p.name for p in people] + [alias for p in people for alias in p.aliases]
+
+
+def sheet_key(sheet: Sheet | None, lexicon: Lexicon) -> str:
+    """Tells apart hearings that were given other terms or names."""
+    import hashlib
+
+    return hashlib.sha256(repr((terms_for(sheet, lexicon), names_of(sheet))).encode()).hexdigest()[:8]
+
+
+@contextmanager
+def progress_bar(length_ms: int, label: str) -> Iterator[Any]:
+    """A bar with the time left on stderr, moved on by ms; silent where stderr is no terminal."""
+    with click.progressbar(length=length_ms, label=label, show_eta=True, file=sys.stderr) as bar:
+        yield bar.update
+
+
+def print_json(data: Any) -> None:
+    """JSON on stdout."""
+    click.echo(json.dumps(data, ensure_ascii=False, indent=1))
+
+
+def write_text(path: Path, text: str) -> None:
+    """Write a result file. Raises TapesideError where that fails."""
+    try:
+        path.write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise TapesideError(f'Cannot write "{path}" ({error.strerror})') from None
+
+
+def _slug(model: str) -> str:
+    return "".join(c if c.isalnum() else "-" for c in model)[-40:]
+
+
+def _forget(folder: Path) -> None:
+    import shutil
+
+    shutil.rmtree(folder, ignore_errors=True)

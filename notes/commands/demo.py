@@ -1,0 +1,69 @@
+"""`tapeside demo`"""
+
+import tempfile
+from contextlib import suppress
+from importlib.resources import as_file, files
+from pathlib import Path
+
+import click
+
+from notes.archive.archive import Archive
+from notes.archive.search import Filters, search
+from notes.commands.add import add_recording
+from notes.commands.common import load_lexicon, model_option
+from notes.commands.log import command as log_command
+from notes.report.critique import make_critique, write_critique
+from notes.sheet import read_sheet
+from notes.times import clock
+
+QUERY = "head on centreline"
+
+
+@click.command(name="demo")
+@model_option
+@click.pass_context
+def command(ctx: click.Context, model: str) -> None:
+    """Run the main job on the packaged demo, from sound to critique, in a throw-away home.
+
+    \b
+    Example: tapeside demo
+    """
+    home = Path(tempfile.mkdtemp(prefix="tapeside-demo-"))
+    ctx.find_root().obj = home
+    with as_file(files("demo_audio")) as folder, Archive(home) as archive:
+        _run(ctx, folder, archive, home, model)
+
+
+def _run(ctx: click.Context, folder: Path, archive: Archive, home: Path, model: str) -> None:
+    lexicon = load_lexicon(home)
+    sheets = {name: folder / f"{name}.sheet.yaml" for name in ("review", "memo")}
+    facts = read_sheet(sheets["review"])
+    athlete = facts.athletes[0].name
+    _step(1, f"The sheet says who is on the footage: {athlete}, {facts.sport}, {facts.narration} narration.")
+    click.echo(sheets["review"].read_text(encoding="utf-8").rstrip())
+    _step(2, "Listen to two recordings, read what is judged in them, and keep it in the log.")
+    for name, sheet in sheets.items():
+        click.echo(add_recording(archive, folder / f"{name}.opus", sheet, read_sheet(sheet), lexicon, model))
+    person = archive.athlete(athlete)
+    notes = archive.observations_of(person)
+    _step(3, "Some of what was read, with the words it was read from.")
+    for kept in notes[:6]:
+        o = kept.observation
+        at = clock(o.footage_ms) if o.footage_ms is not None else "-"
+        click.echo(f"  {at:>5}  {o.kind}: {', '.join(o.faults or o.techniques) or 'as said'}\n         “{o.quote}”")
+    _step(4, f"Search by meaning: “{QUERY}”.")
+    for result in search(archive, lexicon, QUERY, Filters(athlete=person), limit=3):
+        click.echo(f"  “{result.kept.observation.quote}”  ({', '.join(result.matched)})")
+    out = home / f"{athlete.lower()}-critique.md"
+    days = archive.days_of(person)
+    write_critique(make_critique(person, [k for k in notes if k.day == days[-1]], days), lexicon, out)
+    _step(5, f"The critique, for {athlete} to take away.")
+    click.echo(out.read_text(encoding="utf-8").rstrip())
+    _step(6, "The fault log.")
+    with suppress(click.exceptions.Exit):
+        ctx.invoke(log_command, athlete=athlete)
+    click.echo(f"\nThe critique is in {out}\nThis home is thrown away with its folder: {home}")
+
+
+def _step(number: int, text: str) -> None:
+    click.echo(f"\n{number}. {text}\n")

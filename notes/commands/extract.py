@@ -1,0 +1,35 @@
+"""`tapeside extract`"""
+
+import json
+from pathlib import Path
+
+import click
+
+from notes.commands.common import hear, home_of, load_lexicon, model_option, print_json, sheet_option, write_text
+from notes.extract import file_sha256, read
+from notes.observations_json import reading_json
+from notes.sheet import read_sheet
+
+
+@click.command(name="extract")
+@click.argument("recording", type=click.Path(path_type=Path))
+@sheet_option
+@click.option("--out", type=click.Path(path_type=Path), help="Write the JSON there, not to the screen.")
+@model_option
+@click.pass_context
+def command(ctx: click.Context, recording: Path, sheet: Path, out: Path | None, model: str) -> None:
+    """Read the observations in RECORDING (sound, video, captions or text) as JSON; keep nothing.
+
+    \b
+    Example: tapeside extract review.vtt --sheet review.yaml
+    """
+    facts = read_sheet(sheet)
+    lexicon = load_lexicon(home_of(ctx))
+    sha256 = file_sha256(recording)
+    heard = hear(recording, model, facts, lexicon, sha256)
+    data = reading_json(read(heard, facts, lexicon, recording.name, sha256), facts)
+    if out:
+        write_text(out, json.dumps(data, ensure_ascii=False, indent=1) + "\n")
+        click.echo(f"{len(data['observations'])} observations in {out}")
+    else:
+        print_json(data)

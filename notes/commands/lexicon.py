@@ -1,0 +1,55 @@
+"""`tapeside lexicon check|list|explain`"""
+
+import click
+
+from lexicon import check
+from notes.commands.common import home_of, json_option, load_lexicon, print_json
+
+
+@click.group(name="lexicon")
+def command() -> None:
+    """Look after the vocabulary: check it, list it, ask it why."""
+
+
+@command.command(name="check")
+@click.pass_context
+def check_command(ctx: click.Context) -> None:
+    """Run every example of every entry; exit 1 if one is not read as it says."""
+    lexicon = load_lexicon(home_of(ctx))
+    faults = check(lexicon)
+    for fault in faults:
+        click.echo(fault)
+    examples = sum(len(e.hits) + len(e.misses) for e in lexicon.entries.values())
+    click.echo(f"{len(lexicon.entries)} entries, {examples} examples, {len(faults)} wrong")
+    ctx.exit(1 if faults else 0)
+
+
+@command.command(name="list")
+@json_option
+@click.pass_context
+def list_command(ctx: click.Context, as_json: bool) -> None:
+    """List every entry with its meaning."""
+    lexicon = load_lexicon(home_of(ctx))
+    if as_json:
+        print_json([e.model_dump(mode="json") for e in lexicon.entries.values()])
+        return
+    for sort in ("technique", "fault", "fix", "welfare"):
+        click.echo(f"{sort}s" if sort not in ("fix", "welfare") else {"fix": "fixes", "welfare": "welfare signs"}[sort])
+        for entry in lexicon.of_sort(sort):
+            click.echo(f"  {entry.id:<24}{entry.means}")
+
+
+@command.command(name="explain")
+@click.argument("text")
+@click.option("--stance", type=click.Choice(["orthodox", "southpaw"]), default="orthodox", show_default=True)
+@click.pass_context
+def explain_command(ctx: click.Context, text: str, stance: str) -> None:
+    """Say what matched in TEXT, whose action it is, and what was denied, supposed or ordered.
+
+    \b
+    Example: tapeside lexicon explain "don't drop your right hand"
+    """
+    from notes.reading.explain import explain
+
+    for line in explain(text, stance, load_lexicon(home_of(ctx))):
+        click.echo(line)

@@ -1,0 +1,30 @@
+"""`tapeside transcribe`"""
+
+from pathlib import Path
+
+import click
+
+from notes.commands.common import hear, home_of, load_lexicon, model_option
+from notes.extract import file_sha256
+from notes.sheet import read_sheet
+from notes.speech.transcripts import check_ending, write_transcript
+
+
+@click.command(name="transcribe")
+@click.argument("recording", type=click.Path(path_type=Path))
+@click.option("--out", type=click.Path(path_type=Path), required=True, help="F.vtt, F.srt, F.txt or F.json.")
+@click.option("--sheet", type=click.Path(path_type=Path), help="The sheet; its names and sport help the recogniser.")
+@model_option
+@click.pass_context
+def command(ctx: click.Context, recording: Path, out: Path, sheet: Path | None, model: str) -> None:
+    """Turn the speech of RECORDING (sound or video) into text with word times.
+
+    \b
+    Example: tapeside transcribe review.m4a --sheet review.yaml --out review.vtt
+    """
+    check_ending(out)
+    facts = read_sheet(sheet) if sheet else None
+    heard = hear(recording, model, facts, load_lexicon(home_of(ctx)), file_sha256(recording))
+    write_transcript(heard, out)
+    if heard.segments:
+        click.echo(f"{len(heard.segments)} sentences in {out}")
