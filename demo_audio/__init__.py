@@ -1,0 +1,1 @@
+"""The demo: made-up narration, memo, drawn footage and their sheets; `make_demo.py` makes them."""

@@ -1,0 +1,35 @@
+from hypothesis import given
+from hypothesis import strategies as st
+
+from notes.speech.transcripts import _VTT_TIME, _milliseconds
+from notes.times import Rounds, caption_stamp, clock
+
+MS = st.integers(0, 400 * 3_600_000)
+
+
+@given(MS)
+def test_a_caption_time_reads_back_as_written(ms: int) -> None:
+    match = _VTT_TIME.fullmatch(caption_stamp(ms))
+
+    assert match and _milliseconds(match) == ms
+
+
+@given(MS)
+def test_a_printed_clock_never_shows_sixty_seconds(ms: int) -> None:
+    assert int(clock(ms).split(":")[-1]) < 60
+
+
+@given(st.integers(1, 12), st.integers(0, 180_000))
+def test_every_moment_of_a_round_is_in_that_round(number: int, into: int) -> None:
+    rounds = Rounds(180_000, 60_000, 5_000)
+
+    assert rounds.at(rounds.start(number) + into) == number
+
+
+def test_round_starts_by_the_common_sum() -> None:
+    """Rounds of 3:00, rests of 1:00, first bell at 0:05 (worked by hand)."""
+    rounds = Rounds(180_000, 60_000, 5_000)
+
+    assert [rounds.start(n) for n in (1, 2, 3)] == [5_000, 245_000, 485_000]
+    assert rounds.at(4_000) is None
+    assert rounds.at(200_000) is None
