@@ -48,7 +48,7 @@ def read_own_entries(path: Path) -> list[tuple[OwnEntry, int]]:
     """The owner's entries with their lines; none where there is no such file."""
     try:
         text = path.read_text(encoding="utf-8-sig")
-    except FileNotFoundError:
+    except (FileNotFoundError, NotADirectoryError):
         return []
     except (OSError, UnicodeDecodeError) as error:
         raise LexiconError(f'Cannot read the vocabulary "{path}" ({error}); it must be a UTF-8 text') from None

@@ -56,7 +56,7 @@ class LazyGroup(click.Group):
 @click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
 @click.option(
     "--home",
-    type=click.Path(path_type=Path),
+    type=click.Path(path_type=Path, readable=False),
     help="Data home; default: TAPESIDE_HOME, else the platform's data folder.",
 )
 @click.version_option(__version__, prog_name="tapeside")

@@ -7,7 +7,7 @@ import click
 
 from lexicon import Lexicon
 from notes.archive.archive import Archive
-from notes.commands.common import hear, home_of, load_lexicon, model_option, sheet_option
+from notes.commands.common import FILE, hear, home_of, load_lexicon, model_option, sheet_option
 from notes.extract import file_sha256, read
 from notes.sheet import Sheet, read_sheet
 from notes.speech.transcripts import transcript_json
@@ -16,7 +16,7 @@ VIDEO_ENDINGS = frozenset({".mp4", ".mov", ".mkv", ".webm", ".avi", ".m4v", ".mt
 
 
 @click.command(name="add")
-@click.argument("recordings", type=click.Path(path_type=Path), nargs=-1, required=True)
+@click.argument("recordings", type=FILE, nargs=-1, required=True)
 @sheet_option
 @model_option
 @click.pass_context
@@ -30,8 +30,8 @@ def command(ctx: click.Context, recordings: tuple[Path, ...], sheet: Path, model
     """
     facts = read_sheet(sheet)
     home = home_of(ctx)
-    lexicon = load_lexicon(home)
     with Archive(home) as archive:
+        lexicon = load_lexicon(home)
         for recording in recordings:
             click.echo(add_recording(archive, recording, sheet, facts, lexicon, model))
 

@@ -16,11 +16,14 @@ from notes.model import Transcript
 from notes.settings import OWNER_LEXICON, cache_folder, find_home
 from notes.sheet import Sheet
 from notes.speech.audio import sound_length_ms
-from notes.speech.models import DEFAULT
+from notes.speech.models import DEFAULT, load_model
 from notes.speech.transcripts import is_transcript, read_transcript
 
+# Whether a file can be read is told by whoever reads it, in one sentence.
+FILE = click.Path(path_type=Path, readable=False)
+
 sheet_option = click.option(
-    "--sheet", type=click.Path(path_type=Path), required=True, help="The sheet: who and what is on the footage (YAML)."
+    "--sheet", type=FILE, required=True, help="The sheet: who and what is on the footage (YAML)."
 )
 model_option = click.option(
     "--model",
@@ -65,6 +68,7 @@ def hear(path: Path, model: str, sheet: Sheet | None, lexicon: Lexicon, sha256: 
     if is_transcript(path):
         return read_transcript(path)
     length = sound_length_ms(path)
+    load_model(model)
     from notes.speech.transcribe import transcribe
 
     kept = cache_folder() / "heard" / f"{sha256[:20]}-{_slug(model)}-{sheet_key(sheet, lexicon)}"

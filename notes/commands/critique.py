@@ -6,14 +6,14 @@ from pathlib import Path
 import click
 
 from notes.archive.archive import Archive
-from notes.commands.common import Day, home_of, load_lexicon
+from notes.commands.common import FILE, Day, home_of, load_lexicon
 from notes.report.critique import check_ending, make_critique, write_critique
 
 
 @click.command(name="critique")
 @click.argument("athlete")
 @click.option("--session", type=Day(), help="The day of the session; default: the newest.")
-@click.option("--out", type=click.Path(path_type=Path), required=True, help="F.md.")
+@click.option("--out", type=FILE, required=True, help="F.md.")
 @click.pass_context
 def command(ctx: click.Context, athlete: str, session: date | None, out: Path) -> None:
     """Write the critique of one session for ATHLETE.

@@ -5,16 +5,16 @@ from pathlib import Path
 
 import click
 
-from notes.commands.common import hear, home_of, load_lexicon, model_option, print_json, sheet_option, write_text
+from notes.commands.common import FILE, hear, home_of, load_lexicon, model_option, print_json, sheet_option, write_text
 from notes.extract import file_sha256, read
 from notes.observations_json import reading_json
 from notes.sheet import read_sheet
 
 
 @click.command(name="extract")
-@click.argument("recording", type=click.Path(path_type=Path))
+@click.argument("recording", type=FILE)
 @sheet_option
-@click.option("--out", type=click.Path(path_type=Path), help="Write the JSON there, not to the screen.")
+@click.option("--out", type=FILE, help="Write the JSON there, not to the screen.")
 @model_option
 @click.pass_context
 def command(ctx: click.Context, recording: Path, sheet: Path, out: Path | None, model: str) -> None:

@@ -4,16 +4,16 @@ from pathlib import Path
 
 import click
 
-from notes.commands.common import hear, home_of, load_lexicon, model_option
+from notes.commands.common import FILE, hear, home_of, load_lexicon, model_option
 from notes.extract import file_sha256
 from notes.sheet import read_sheet
 from notes.speech.transcripts import check_ending, write_transcript
 
 
 @click.command(name="transcribe")
-@click.argument("recording", type=click.Path(path_type=Path))
-@click.option("--out", type=click.Path(path_type=Path), required=True, help="F.vtt, F.srt, F.txt or F.json.")
-@click.option("--sheet", type=click.Path(path_type=Path), help="The sheet; its names and sport help the recogniser.")
+@click.argument("recording", type=FILE)
+@click.option("--out", type=FILE, required=True, help="F.vtt, F.srt, F.txt or F.json.")
+@click.option("--sheet", type=FILE, help="The sheet; its names and sport help the recogniser.")
 @model_option
 @click.pass_context
 def command(ctx: click.Context, recording: Path, out: Path, sheet: Path | None, model: str) -> None:

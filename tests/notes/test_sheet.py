@@ -36,7 +36,10 @@ def test_a_whole_sheet_is_read() -> None:
         ("", "the sheet is empty"),
         ("just words", "s.yaml:1: a sheet is a list of keys"),
         ("sport: [", "s.yaml:[12]: not valid YAML"),
-        (GOOD.replace("athletes:", "athlets:"), r's.yaml:4: unknown key "athlets"; did you mean "athletes"\?.*correct:'),
+        (
+            GOOD.replace("athletes:", "athlets:"),
+            r's.yaml:4: unknown key "athlets"; did you mean "athletes"\?.*correct:',
+        ),
         (GOOD.replace("stance:", "stanc:"), 'unknown key "stanc"; did you mean "stance"'),
         (GOOD.replace("sport: mma", "sport: judo"), 's.yaml:1: "sport" must be .*not "judo"'),
         (GOOD.replace("sport: mma\n", ""), 'key "sport" is missing'),
@@ -65,7 +68,11 @@ def test_a_missing_sheet_a_folder_and_a_picture_are_refused(tmp_path: Path) -> N
     picture = tmp_path / "sheet.png"
     picture.write_bytes(b"\x89PNG\xff\xfe")
 
-    for path, told in ((tmp_path / "none.yaml", "No sheet at"), (tmp_path, "is a folder"), (picture, "not a text file")):
+    for path, told in (
+        (tmp_path / "none.yaml", "No sheet at"),
+        (tmp_path, "is a folder"),
+        (picture, "not a text file"),
+    ):
         with pytest.raises(BadSheet, match=told):
             read_sheet(path)
 

@@ -34,7 +34,11 @@ def test_a_cache_that_cannot_be_written_is_named(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("name", "told"),
-    [("no-such-model", "No speech model is called"), ("/no/such/folder", "No model folder at"), ("./x", "No model folder")],
+    [
+        ("no-such-model", "No speech model is called"),
+        ("/no/such/folder", "No model folder at"),
+        ("./x", "No model folder"),
+    ],
 )
 def test_an_unknown_model_is_refused(name: str, told: str) -> None:
     with pytest.raises(BadModel, match=told):
