@@ -13,8 +13,8 @@ class Entry(BaseModel):
     """One technique, fault, fix or welfare sign and the ways it is said.
 
     `say` holds patterns (see `patterns`): for a fault the bad action, for a fix the good one, so that grammar
-    alone decides what a negation makes of it. `hits` must be found by this entry and `misses` must not;
-    an example that starts with "southpaw:" is read in that stance.
+    alone decides what a negation makes of it. A fix `answers` faults, the usual one first. `hits` must be found by
+    this entry and `misses` must not; an example that starts with "southpaw:" is read in that stance.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -28,6 +28,7 @@ class Entry(BaseModel):
     kind_of: Id | None = None
     fixes: tuple[Id, ...] = ()
     techniques: tuple[Id, ...] = ()
+    answers: tuple[Id, ...] = ()
     why: str | None = None
     drills: tuple[str, ...] = ()
     hits: Annotated[tuple[str, ...], Field(min_length=1)]
@@ -53,6 +54,7 @@ class OwnEntry(BaseModel):
     kind_of: Id | None = None
     fixes: tuple[Id, ...] = ()
     techniques: tuple[Id, ...] = ()
+    answers: tuple[Id, ...] = ()
     why: str | None = None
     drills: tuple[str, ...] = ()
     hits: tuple[str, ...] = ()

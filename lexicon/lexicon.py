@@ -157,7 +157,7 @@ def _find(
 
 
 def _check_references(lexicon: Lexicon) -> None:
-    wanted = {"fixes": "fix", "techniques": "technique"}
+    wanted = {"fixes": "fix", "techniques": "technique", "answers": "fault"}
     for entry in lexicon.entries.values():
         for key, sort in wanted.items():
             for other in getattr(entry, key):

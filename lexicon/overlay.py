@@ -3,7 +3,7 @@
 from lexicon.entries import Entry, OwnEntry
 from lexicon.errors import LexiconError
 
-_JOINED = ("say", "unless", "fixes", "techniques", "drills", "hits", "misses")
+_JOINED = ("say", "unless", "fixes", "techniques", "answers", "drills", "hits", "misses")
 _MARKS = {"extends", "replaces", "removed"}
 
 

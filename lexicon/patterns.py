@@ -27,7 +27,7 @@ GLUE = frozenset(
     "a an the this that these those your his her my their our its of - just really very so too quite still always"
     " even only actually literally kind sort bit little much all uh um er erm like you know then there here again"
     " right left lead rear back front both own pretty bloody fucking fuckin damn flipping proper properly totally"
-    " completely absolutely slightly almost nearly basically constantly keep kept keeps keeping 's is are was were"
+    " completely absolutely slightly almost nearly basically constantly keep kept keeps keeping 's is are was were me"
     " am be been being 're get got gets getting go goes going".split()
 )
 _WINDOW = 8
@@ -178,18 +178,19 @@ def _match(sequence: tuple[Element, ...], place: int, i: int, text: _Text, end: 
     if element.edge == "$":
         return i if _only_glue(text, i, text.last) else None
     if element.gap:
-        for skip in range(element.gap + 1):
-            if (found := _match(sequence, place + 1, i + skip, text, end)) is not None:
+        words = 0
+        while True:
+            if (found := _match(sequence, place + 1, i, text, end)) is not None:
                 return found
-            if i + skip >= text.last:
-                break
-        return None
+            if i >= text.last or (words := words + text.tokens.forms[i][-1].isalnum()) > element.gap:
+                return None
+            i += 1
     for after in _match_element(element, i, text):
         if (found := _match(sequence, place + 1, after, text, end)) is not None:
             return found
     if element.optional and (found := _match(sequence, place + 1, i, text, end)) is not None:
         return found
-    if place and i < text.last and text.tokens.forms[i] in GLUE:
+    if place and not sequence[place - 1].edge and i < text.last and text.tokens.forms[i] in GLUE:
         return _match(sequence, place, i + 1, text, end)
     return None
 

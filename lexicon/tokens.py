@@ -6,11 +6,13 @@ dictionary of lemmas (simplemma) does not. So case, punctuation and processor ne
 
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from importlib.resources import files
 from typing import TYPE_CHECKING
+
+from lexicon.errors import LexiconError
 
 if TYPE_CHECKING:
     from spacy.language import Language
-    from spacy.tokens import Doc
 
 # Recognisers and keyboards write these many ways; lengths are equal, so character offsets stay true.
 _PLAIN = str.maketrans({"’": "'", "‘": "'", "ʼ": "'", "“": '"', "”": '"', "–": "-", "—": "-", "‐": "-", "‑": "-"})
@@ -43,11 +45,6 @@ def _english() -> "Language":
     return spacy.blank("en")
 
 
-def spacy_doc(text: str) -> "Doc":
-    """The text as a spaCy Doc, curly quotes and long dashes made plain; offsets are those of `text`."""
-    return _english()(text.translate(_PLAIN))
-
-
 @lru_cache(maxsize=50_000)
 def lemma(form: str) -> str:
     """The dictionary form of one plain word.
@@ -70,14 +67,46 @@ def is_known(form: str) -> bool:
     return form in _KEPT or bool(simplemma.is_known(form, "en"))
 
 
+@cache
+def _spellings() -> dict[str, tuple[str, ...]]:
+    """Spoken forms written as they sound ("droppin", "yer", "dont"), with their plain words."""
+    from lexicon.yaml_files import read_yaml
+
+    text = (files("lexicon") / "data" / "spellings.yaml").read_text(encoding="utf-8")
+    return {form: tuple(plain.split()) for form, plain in read_yaml(text, "spellings.yaml", LexiconError).data.items()}
+
+
+# After these words a lone "'s" is "is"; elsewhere it may be a possessive and stays.
+_IS_BEFORE = frozenset("that there here it he she what who where how this when why everything nothing one".split())
+
+
 def tokenize(text: str) -> Tokens:
     """The words and marks of a text. Contractions are split and spelt out: "don't" gives "do", "not"."""
-    doc = spacy_doc(text)
-    words = [t for t in doc if not t.is_space]
-    forms = tuple(t.norm_.lower().strip("'") or t.lower_ for t in words)
+    found: list[tuple[str, int, int]] = []
+    spellings = _spellings()
+    whole = text.translate(_PLAIN)
+    for token in _english()(whole):
+        if token.is_space:
+            continue
+        start, end = token.idx, token.idx + len(token)
+        before = found[-1][0] if found else ""
+        for form in spellings.get(token.lower_) or (_plain_form(token.norm_.lower(), before),):
+            found.append((form, start, end))
+    forms = tuple(form for form, _, _ in found)
     return Tokens(
         forms=forms,
         lemmas=tuple(lemma(form) for form in forms),
-        starts=tuple(t.idx for t in words),
-        ends=tuple(t.idx + len(t) for t in words),
+        starts=tuple(start for _, start, _ in found),
+        ends=tuple(end for _, _, end in found),
     )
+
+
+@lru_cache(maxsize=50_000)
+def _plain_form(form: str, before: str) -> str:
+    if form in ("'s", "s"):
+        return "us" if before == "let" else "is" if before in _IS_BEFORE else "'s"
+    if form in ("'d", "d"):
+        return "would"
+    if form.endswith("in") and len(form) > 4 and not is_known(form) and is_known(f"{form}g"):
+        return f"{form}g"
+    return form

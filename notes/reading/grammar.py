@@ -38,7 +38,7 @@ class Cues:
         return any(first <= a < token for a, _ in self.spans.get(sort, ()))
 
 
-_LOOKALIKES = {"negation": "not_negation", "praise": "not_praise", "again": "not_again"}
+_LOOKALIKES = {"negation": "not_negation", "praise": "not_praise", "again": "not_again", "order": "not_order"}
 
 
 def sort_cues(hits: list[Hit]) -> Cues:

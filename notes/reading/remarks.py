@@ -10,7 +10,7 @@ from notes.reading.talk import Sentence, Talk
 from notes.reading.worth import Meaning, meaning
 from notes.sheet import Sheet
 
-Setting = Literal["seen", "demonstration", "others", "past", "question", "restatement"]
+Setting = Literal["seen", "demonstration", "others", "past", "change", "rule", "question", "restatement"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +37,12 @@ class Remark:
     everyone: bool
     setting: Setting
     mentions: tuple[Mention, ...]
+    lemmas: tuple[str, ...]
+
+    @property
+    def addressed(self) -> bool:
+        """Whether an athlete is spoken of in it."""
+        return any(s.person.role == "athlete" for s in self.subjects)
 
     def of_sort(self, sort: str) -> list[Mention]:
         """Mentions of one sort, in order."""
@@ -51,26 +57,45 @@ def read_remarks(talk: Talk, sheet: Sheet, lexicon: Lexicon) -> list[Remark]:
         subjects = tuple(people.subjects(sentence))
         cues = sort_cues(lexicon.find_cues(talk.tokens, sentence.first, sentence.last))
         hits = lexicon.find_entries(talk.tokens, sentence.first, sentence.last, people.stance(), sheet.sport)
-        setting = _setting(sentence, cues, subjects, people)
         mentions = tuple(_mention(hit, lexicon, sentence, cues, subjects, people, talk) for hit in hits)
-        remarks.append(Remark(sentence, cues, subjects, people.focus, people.everyone(sentence), setting, mentions))
+        remarks.append(
+            Remark(
+                sentence,
+                cues,
+                subjects,
+                people.focus,
+                people.everyone(sentence),
+                _setting(sentence, cues, subjects, talk),
+                mentions,
+                talk.tokens.lemmas[sentence.first : sentence.last],
+            )
+        )
     return remarks
 
 
-def _setting(sentence: Sentence, cues: Cues, subjects: tuple[Subject, ...], people: People) -> Setting:
+def _setting(sentence: Sentence, cues: Cues, subjects: tuple[Subject, ...], talk: Talk) -> Setting:
     """Whether a sentence speaks of what is in view, or of something a careless reader would take for it."""
     athlete_acts = any(s.person.role == "athlete" for s in subjects)
     if cues.has("demonstration") and not athlete_acts:
         return "demonstration"
     if cues.has("others") and not athlete_acts:
         return "others"
-    if cues.has("past") and not cues.has("change"):
-        return "past"
-    if cues.has("restatement"):
+    if cues.has("past"):
+        return "change" if cues.has("change") and athlete_acts else "past"
+    if cues.has("restatement") or _sums_up(sentence, talk):
         return "restatement"
+    if cues.has("rule"):
+        return "rule"
     if sentence.question and cues.has("question") and not cues.has("lack_question"):
         return "question"
     return "seen"
+
+
+def _sums_up(sentence: Sentence, talk: Talk) -> bool:
+    """Whether a sentence near the end only lists what was said: "So, hands, angle, hips." """
+    near_end = sentence.index >= len(talk.sentences) * 0.85
+    forms = talk.tokens.forms[sentence.first : sentence.last]
+    return near_end and forms[0] in ("so", "right", "okay") and forms.count(",") >= 2
 
 
 def _mention(
@@ -100,15 +125,15 @@ def _mention(
 def _whose(
     hit: Hit, clause: tuple[int, int], sentence: Sentence, subjects: tuple[Subject, ...], people: People
 ) -> Person:
-    """The nearest subject inside or before the hit in its clause, else in the sentence, else the athlete in focus."""
-    inside = [s for s in subjects if hit.first <= s.token < hit.last]
-    if inside:
-        return inside[0].person
-    before = [s for s in subjects if clause[0] <= s.token < hit.first]
-    if before:
-        return before[-1].person
-    after = [s for s in subjects if hit.last <= s.token < clause[1] and s.token - hit.last <= 2 and not s.possessive]
-    if after:
-        return after[0].person
-    earlier = [s for s in subjects if s.token < clause[0]]
-    return earlier[-1].person if earlier else people.focus
+    """Whose action a hit is: the owner of what it starts with ("his guard is low"), else the nearest subject of its
+    clause, else of the sentence, else the athlete in focus. "You walk onto his hook" stays yours."""
+    owner = [s for s in subjects if s.possessive and hit.first - 2 <= s.token <= hit.first]
+    actors = [s for s in subjects if not s.possessive]
+    inside = [s for s in actors if hit.first <= s.token < hit.last]
+    before = [s for s in actors if clause[0] <= s.token < hit.first]
+    after = [s for s in actors if hit.last <= s.token < clause[1] and s.token - hit.last <= 2]
+    earlier = [s for s in actors if s.token < clause[0]]
+    for found in (owner[-1:], before[-1:], inside[:1], after[:1], earlier[-1:]):
+        if found:
+            return found[0].person
+    return people.focus
