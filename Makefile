@@ -20,7 +20,7 @@ test: setup
 	$(BIN)/pytest
 
 bench: setup
-	$(BIN)/python tests/benchmark/reading.py
+	PYTHONPATH=tests/evaluation $(BIN)/python tests/benchmark/reading.py
 
 evaluate: setup
 	$(BIN)/python tests/evaluation/evaluate.py work

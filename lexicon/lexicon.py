@@ -12,7 +12,7 @@ from lexicon.entries import Entry, Sport
 from lexicon.errors import LexiconError
 from lexicon.files import read_classes, read_entries, read_lists, read_own_entries, shipped_texts
 from lexicon.overlay import lay_over
-from lexicon.patterns import Pattern, Phrase, Stance, compile_pattern
+from lexicon.patterns import Compiler, Pattern, Phrase, Stance
 from lexicon.tokens import Tokens, is_known, lemma
 
 How = Literal["exact", "near"]
@@ -54,8 +54,9 @@ class Lexicon:
     ):
         self.entries = entries
         self.terms = terms
-        self._entry_rules = _index(_entry_rules(entries, classes))
-        self._cue_rules = _index([_Rule(k, compile_pattern(p, classes), (), ()) for k, ps in cues.items() for p in ps])
+        compiler = Compiler(classes)
+        self._entry_rules = _index(_entry_rules(entries, compiler))
+        self._cue_rules = _index([_Rule(k, compiler.compile(p), (), ()) for k, ps in cues.items() for p in ps])
         self._spellings = sorted(
             w for w in self._entry_rules if len(w) >= _NEAR_LENGTH and (w.isalpha() and not w.startswith("="))
         )
@@ -114,12 +115,12 @@ def load(own: Path | None = None) -> Lexicon:
     return lexicon
 
 
-def _entry_rules(entries: dict[str, Entry], classes: dict[str, tuple[Phrase, ...]]) -> list[_Rule]:
+def _entry_rules(entries: dict[str, Entry], compiler: Compiler) -> list[_Rule]:
     rules = []
     for entry in entries.values():
         try:
-            unless = tuple(compile_pattern(text, classes) for text in entry.unless)
-            rules += [_Rule(entry.id, compile_pattern(text, classes), unless, entry.sports) for text in entry.say]
+            unless = tuple(compiler.compile(text) for text in entry.unless)
+            rules += [_Rule(entry.id, compiler.compile(text), unless, entry.sports) for text in entry.say]
         except LexiconError as error:
             raise LexiconError(f'entry "{entry.id}": {error}') from None
     return rules
@@ -128,7 +129,7 @@ def _entry_rules(entries: dict[str, Entry], classes: dict[str, tuple[Phrase, ...
 def _index(rules: list[_Rule]) -> dict[str, list[_Rule]]:
     index: dict[str, list[_Rule]] = defaultdict(list)
     for rule in rules:
-        for word in sorted(rule.pattern.anchors):
+        for word in rule.pattern.needed[0]:
             index[word].append(rule)
     return dict(index)
 
@@ -141,8 +142,8 @@ def _find(
     stance: Stance | None,
     sport: Sport | None,
 ) -> list[Hit]:
-    words = dict.fromkeys(w for i in range(first, last) for w in (tokens.forms[i], tokens.lemmas[i]))
-    rules = {id(rule): rule for word in words for rule in index.get(word, ())}
+    words = {*tokens.forms[first:last], *tokens.lemmas[first:last]}
+    rules = {id(rule): rule for word in sorted(words) for rule in index.get(word, ()) if rule.pattern.possible(words)}
     hits: dict[tuple[str, int, int], Hit] = {}
     for rule in rules.values():
         if rule.sports and sport and sport not in rule.sports:

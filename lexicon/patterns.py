@@ -13,8 +13,8 @@ drop & hand      both in one sentence, at most eight words apart, in either orde
 """
 
 import re
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Set
+from dataclasses import dataclass
 from typing import Literal
 
 from lexicon.errors import LexiconError
@@ -45,14 +45,17 @@ _SIDES: dict[str, dict[Stance | None, frozenset[str]]] = {
     },
 }
 
-_HYPHEN = re.compile(r"(?<=\w)-(?=\w)")
+_HYPHEN_IN_LIST = re.compile(r"\S+-\S*/|/\S*-")
 
 Phrase = tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Element:
-    """One place of a pattern: single words (by form or lemma), exact forms, phrases, or a side, gap or edge."""
+    """One place of a pattern: single words (by form or lemma), exact forms, phrases, or a side, gap or edge.
+
+    One of `triggers` must be in the text for it to match; they are empty where any text will do.
+    """
 
     words: frozenset[str] = frozenset()
     exact: frozenset[str] = frozenset()
@@ -61,21 +64,23 @@ class Element:
     gap: int = 0
     edge: str = ""
     optional: bool = False
-
-    @property
-    def triggers(self) -> frozenset[str]:
-        """Every word of which one must be in the text for this element to match; empty if any text will do."""
-        sides = frozenset().union(*_SIDES[self.side].values()) if self.side else frozenset()
-        return self.words | self.exact | sides | {phrase[0] for phrase in self.phrases}
+    triggers: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
 class Pattern:
-    """A compiled pattern: sequences that must all be found near each other. `text` is as written."""
+    """A compiled pattern: sequences that must all be found near each other. `text` is as written.
+
+    Of each set in `needed`, the smallest first, one word must be in a text for the pattern to match there.
+    """
 
     text: str
     sequences: tuple[tuple[Element, ...], ...]
-    anchors: frozenset[str] = field(default=frozenset())
+    needed: tuple[frozenset[str], ...]
+
+    def possible(self, words: Set[str]) -> bool:
+        """Whether a text of these words (forms and lemmas) may match at all."""
+        return not any(needed.isdisjoint(words) for needed in self.needed)
 
     def find(self, tokens: Tokens, first: int, last: int, stance: Stance | None) -> Iterator[tuple[int, int]]:
         """Spans (first, one past last) where the pattern matches in tokens[first:last]."""
@@ -104,20 +109,33 @@ class _Text:
     stance: Stance | None
 
 
-def compile_pattern(text: str, classes: Mapping[str, tuple[Phrase, ...]]) -> Pattern:
-    """The pattern behind `text`. Raises LexiconError (without place) saying what is wrong with it."""
-    sequences = tuple(_compile_sequence(part, text, classes) for part in text.split("&"))
-    needed = [e.triggers for sequence in sequences for e in sequence if not e.optional and e.triggers]
-    if not needed:
-        raise LexiconError(f'pattern "{text}" holds no word that must be there; add one')
-    return Pattern(text, sequences, min(needed, key=len))
+class Compiler:
+    """Turns pattern texts into patterns, over the word classes they may name."""
 
+    def __init__(self, classes: Mapping[str, tuple[Phrase, ...]]):
+        self._classes = classes
+        self._elements: dict[str, Element] = {}
 
-def _compile_sequence(text: str, whole: str, classes: Mapping[str, tuple[Phrase, ...]]) -> tuple[Element, ...]:
-    elements = tuple(_compile_element(word, whole, classes) for word in _HYPHEN.sub(" ", text).split())
-    if not any(e.triggers for e in elements):
-        raise LexiconError(f'pattern "{whole}" has a part without any word; add one')
-    return elements
+    def compile(self, text: str) -> Pattern:
+        """The pattern behind `text`. Raises LexiconError (without place) saying what is wrong with it."""
+        sequences = tuple(self._sequence(part, text) for part in text.split("&"))
+        needed = {e.triggers for sequence in sequences for e in sequence if not e.optional and e.triggers}
+        if not needed:
+            raise LexiconError(f'pattern "{text}" holds no word that must be there; add one')
+        return Pattern(text, sequences, tuple(sorted(needed, key=lambda words: (len(words), min(words)))))
+
+    def _sequence(self, text: str, whole: str) -> tuple[Element, ...]:
+        if _HYPHEN_IN_LIST.search(text):
+            raise LexiconError(f'pattern "{whole}" has a hyphen inside a list of words; write those words out')
+        elements = tuple(self._element(word, whole) for word in text.replace("-", " ").split())
+        if not any(e.triggers for e in elements):
+            raise LexiconError(f'pattern "{whole}" has a part without any word; add one')
+        return elements
+
+    def _element(self, text: str, whole: str) -> Element:
+        if text not in self._elements:
+            self._elements[text] = _compile_element(text, whole, self._classes)
+        return self._elements[text]
 
 
 def _compile_element(text: str, whole: str, classes: Mapping[str, tuple[Phrase, ...]]) -> Element:
@@ -149,7 +167,9 @@ def _compile_element(text: str, whole: str, classes: Mapping[str, tuple[Phrase, 
             words.add(part)
         else:
             raise LexiconError(f'pattern "{whole}" has a part that cannot be read: "{part}"')
-    return Element(frozenset(words), frozenset(exact), tuple(phrases), side, optional=optional)
+    sides = set().union(*_SIDES[side].values()) if side else set[str]()
+    triggers = frozenset(words | exact | sides | {phrase[0] for phrase in phrases})
+    return Element(frozenset(words), frozenset(exact), tuple(phrases), side, optional=optional, triggers=triggers)
 
 
 def _apart(a: tuple[int, int], b: tuple[int, int]) -> int:

@@ -55,23 +55,26 @@ def sort_cues(hits: list[Hit]) -> Cues:
     return Cues({sort: tuple(found) for sort, found in spans.items()})
 
 
-def sense(hit: Hit, sentence: Sentence, cues: Cues, talk: Talk) -> Sense:
-    """The grammar around a hit: what reaches it inside its clause, and suppositions of its sentence."""
+def sense(hit: Hit, sentence: Sentence, cues: Cues, talk: Talk, *, named: bool = False) -> Sense:
+    """The grammar around a hit: what reaches it inside its clause, and suppositions of its sentence.
+
+    `named` for what is only named, as a technique is: "Jab, cross" orders nothing where "throw the jab" does.
+    """
     first, _ = sentence.clause_of(hit.first)
     reach = max(first, hit.first - _NEGATION_REACH)
     negated = any(reach <= a < hit.first and b <= hit.first for a, b in cues.spans.get("negation", ()))
     stopped = any(reach <= a < hit.first for a, b in cues.spans.get("stop", ()))
-    return Sense(negated, _mood(hit, sentence, first, cues, talk), stopped)
+    return Sense(negated, _mood(hit, sentence, first, cues, talk, named), stopped)
 
 
-def _mood(hit: Hit, sentence: Sentence, clause: int, cues: Cues, talk: Talk) -> Mood:
+def _mood(hit: Hit, sentence: Sentence, clause: int, cues: Cues, talk: Talk, named: bool) -> Mood:
     if cues.before("unmet", hit.first + 1, sentence.first):
         return "unmet"
     if cues.before("suppose", hit.first, clause):
         return "suppose"
     if cues.before("should", hit.first + 1, clause):
         return "should"
-    if is_order(hit, clause, talk):
+    if cues.before("order", hit.first, clause) if named else is_order(hit, clause, talk):
         return "order"
     if sentence.question and cues.has("question"):
         return "question"

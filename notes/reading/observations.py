@@ -300,24 +300,26 @@ class _Reader:
         return any(f != UNLISTED and fix in self.lexicon.entries[f].fixes for f in draft.faults)
 
     def _techniques(self, draft: _Draft) -> list[str]:
-        """Techniques named as the person's own action in the draft's sentences, else in the one just before."""
-        for places in (range(draft.first, draft.last + 1), range(draft.first - 1, draft.first)):
-            found = [
-                m.entry.id
-                for place in places
-                if place >= 0
-                for m in self.remarks[place].of_sort("technique")
-                if m.person.role == draft.person.role and (draft.kind == "advice" or m.mood == "did") and not m.negated
-            ]
-            found = list(dict.fromkeys(found))
-            parents = {self.lexicon.entries[t].kind_of for t in found}
-            found = [t for t in found if t not in parents]
-            strong = [t for t in found if t not in _WEAK]
-            if strong or found:
-                return strong or (found if draft.kind != "fault" else found[:1])
-            if draft.kind == "advice":
-                break
-        return []
+        """Techniques named as the person's own action in the draft's sentences; where those name none that tells
+        much, those of the sentence before, about the same moment."""
+        if draft.kind == "welfare":
+            return []
+        own = self._named(draft, range(draft.first, draft.last + 1))
+        strong = [t for t in own if t not in _WEAK]
+        if strong or draft.kind == "advice":
+            return strong or own
+        before = [t for t in self._named(draft, range(max(0, draft.first - 1), draft.first)) if t not in _WEAK]
+        return before or (own if draft.kind != "fault" else own[:1])
+
+    def _named(self, draft: _Draft, places: range) -> list[str]:
+        found = [
+            m.entry.id
+            for place in places
+            for m in self.remarks[place].of_sort("technique")
+            if m.person.role == draft.person.role and (draft.kind == "advice" or m.mood == "did") and not m.negated
+        ]
+        parents = {self.lexicon.entries[t].kind_of for t in found}
+        return [t for t in dict.fromkeys(found) if t not in parents]
 
     def _open(self, person: Person, kind: Kind, place: int, token: int) -> _Draft:
         draft = _Draft(person, kind, place, place, token=token)

@@ -109,7 +109,7 @@ def _mention(
 ) -> Mention:
     entry = lexicon.entries[hit.id]
     clause = sentence.clause_of(hit.first)
-    how = sense(hit, sentence, cues, talk)
+    how = sense(hit, sentence, cues, talk, named=entry.sort == "technique")
     worth: Meaning = "nothing"
     if entry.sort in ("fault", "fix"):
         approved = cues.has("praise") or cues.has("change")

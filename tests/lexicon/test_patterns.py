@@ -1,7 +1,7 @@
 import pytest
 
 from lexicon.errors import LexiconError
-from lexicon.patterns import compile_pattern
+from lexicon.patterns import Compiler
 from lexicon.tokens import tokenize
 
 CLASSES = {"low": (("low",), ("by", "the", "belt")), "hand": (("hand",), ("glove",))}
@@ -9,7 +9,7 @@ CLASSES = {"low": (("low",), ("by", "the", "belt")), "hand": (("hand",), ("glove
 
 def finds(pattern: str, text: str, stance: str | None = None) -> list[str]:
     tokens = tokenize(text)
-    spans = compile_pattern(pattern, CLASSES).find(tokens, 0, len(tokens), stance)  # type: ignore[arg-type]
+    spans = Compiler(CLASSES).compile(pattern).find(tokens, 0, len(tokens), stance)  # type: ignore[arg-type]
     return [" ".join(tokens.forms[a:b]) for a, b in spans]
 
 
@@ -58,7 +58,7 @@ def test_left_and_right_follow_the_stance() -> None:
     assert finds("<lead> hook", "a lead hook", None)
 
 
-@pytest.mark.parametrize("pattern", ["..", "@unknown hand", "(drop)", "drop & ..", "drop {hand}"])
+@pytest.mark.parametrize("pattern", ["..", "@unknown hand", "(drop)", "drop & ..", "drop {hand}", "step-in/flying elbow"])
 def test_a_pattern_that_cannot_work_is_refused(pattern: str) -> None:
     with pytest.raises(LexiconError, match="pattern"):
-        compile_pattern(pattern, CLASSES)
+        Compiler(CLASSES).compile(pattern)
