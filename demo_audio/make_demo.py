@@ -15,6 +15,7 @@ from __future__ import annotations
 import argparse
 import functools
 import hashlib
+import itertools
 import json
 import re
 import sys
@@ -223,7 +224,8 @@ def read_voice(package: Path, member: str, sha256: str) -> Sound:
         blob = file.read()
     if hashlib.sha256(blob).hexdigest() != sha256:
         raise ScriptError(f"{member} is not the voice that script.yaml names (sha256 differs)")
-    return np.frombuffer(blob, dtype="<f4").reshape(STYLES, STYLE_WIDTH)
+    rows: Sound = np.frombuffer(blob, dtype="<f4").reshape(STYLES, STYLE_WIDTH)
+    return rows
 
 
 def trimmed(sound: Sound, floor: float = 0.01, keep: float = 0.03) -> Sound:
@@ -236,7 +238,8 @@ def trimmed(sound: Sound, floor: float = 0.01, keep: float = 0.03) -> Sound:
 def levelled(sound: Sound) -> Sound:
     """The sound at SPEECH_RMS, peaks held below full scale."""
     gain = SPEECH_RMS / float(np.sqrt(np.mean(sound**2)))
-    return (0.95 * np.tanh(sound * gain / 0.95)).astype(np.float32)
+    loud: Sound = (0.95 * np.tanh(sound * gain / 0.95)).astype(np.float32)
+    return loud
 
 
 def check_spacing(name: str, sentences: Sequence[Sentence], lengths: Sequence[float]) -> None:
@@ -267,7 +270,7 @@ def write_opus(path: Path, sound: Sound, bit_rate: int = 32_000) -> None:
     with av.open(str(path), "w", format="ogg", options={"fflags": "+bitexact"}) as file:
         stream = file.add_stream("libopus", rate=RATE)
         assert isinstance(stream, av.AudioStream)
-        stream.layout, stream.bit_rate = "mono", bit_rate  # type: ignore[assignment]
+        stream.layout, stream.bit_rate = "mono", bit_rate
         frame = av.AudioFrame.from_ndarray(pcm, format="s16", layout="mono")
         frame.sample_rate, frame.pts = RATE, 0
         file.mux(stream.encode(frame))
@@ -382,7 +385,10 @@ ACTIONS: dict[str, Action] = {
         -0.24, 0.48, _cross(head=(0.22, 0.0, 1.56), chest=(0.17, 0.0, 1.27)), gap=1.08,
         strikes="hand_r"),
     "cross off the line": Action(
-        -0.24, 0.48, _cross(head=(0.20, 0.26, 1.35), chest=(0.14, 0.13, 1.17)), gap=1.08,
+        -0.24, 0.48,
+        {**_cross(head=(0.30, 0.22, 1.33), chest=(0.17, 0.11, 1.15)),
+         "hand_l": held((0.24, 0.38, 1.22), -0.04, 0.10)},
+        gap=1.00,
         strikes="hand_r"),
     "hook": Action(
         -0.26, 0.42, {"hand_l": [(-0.10, (0.36, 0.52, 1.46)), *held((0.66, 0.02, 1.50), 0.0, 0.05),
@@ -483,7 +489,7 @@ def along(keys: Sequence[tuple[float, Array]], t: float) -> Array:
     """The value at t on the soft path through (time, value) keys, shape (3,)."""
     if t <= keys[0][0]:
         return keys[0][1]
-    for (t0, v0), (t1, v1) in zip(keys, keys[1:], strict=False):
+    for (t0, v0), (t1, v1) in itertools.pairwise(keys):
         if t <= t1:
             share = eased((t - t0) / (t1 - t0)) if t1 > t0 else 1.0
             return v0 + share * (v1 - v0)
@@ -535,7 +541,7 @@ class Fighter:
 
     def _bounced(self, pose: Array, frame: int) -> Array:
         lively = 1.0 - 0.7 * self.resting[frame]
-        wave = lively * np.sin(2 * np.pi * 1.9 * frame / FPS + self.beat)
+        wave = lively * np.sin(2 * np.pi * 1.7 * frame / FPS + self.beat)
         for part in ("pelvis", "chest", "head", "hand_l", "hand_r"):
             pose[ROW[part], 2] += 0.016 * wave
         for part in ("hand_l", "hand_r"):
@@ -956,12 +962,12 @@ def write_h264(path: Path, frames: int, draw: Callable[[int], Image.Image]) -> N
         stream = file.add_stream(
             "libx264",
             rate=FPS,
-            options={"crf": "29", "preset": "slow", "tune": "animation", "threads": "2", "g": "250"},
+            options={"crf": "33", "preset": "slower", "psy": "0", "threads": "2", "g": "250"},
         )
         assert isinstance(stream, av.VideoStream)
         stream.width, stream.height, stream.pix_fmt = WIDTH, HEIGHT, "yuv420p"
         for number in range(frames):
-            file.mux(stream.encode(av.VideoFrame.from_image(draw(number))))
+            file.mux(stream.encode(av.VideoFrame.from_ndarray(np.asarray(draw(number)), format="rgb24")))
             if number % (20 * FPS) == 0:
                 print(f"  drawn {number // FPS} s of {frames // FPS}", flush=True)
         file.mux(stream.encode(None))
