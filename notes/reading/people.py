@@ -1,5 +1,6 @@
 """Whose action it is: an athlete of the sheet, the opponent or the coach."""
 
+from collections import Counter
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -17,6 +18,9 @@ _PRONOUNS: dict[str, Grammar] = {
     "them": "third", "hers": "third",
     "i": "first", "me": "first", "my": "first", "mine": "first", "myself": "first",
 }  # fmt: skip
+# Coaches who talk to the athlete say "you" at least about as often as "he" or "she" of anyone; those who talk about
+# them far less (40 reviews: .9 and more against .8 and less).
+_ADDRESSED = 0.85
 _OBJECTS = frozenset({"him", "them", "me"})
 _OTHER_NAMES = frozenset("opponent guy bloke lad fella geezer".split())
 _BOTH = (
@@ -54,7 +58,6 @@ class People:
     focus: Person = field(init=False)
     _named: dict[int, Person] = field(init=False)
     _addressed: bool = field(init=False)
-    _last_third: Person | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:
         self.athletes = [Person(a.name, "athlete") for a in self.sheet.athletes]
@@ -63,9 +66,8 @@ class People:
         self.focus = self.athletes[0]
         self._named = _find_names(self.sheet, self.talk.tokens, self.athletes, self.opponent)
         forms = self.talk.tokens.forms
-        self._addressed = sum(_PRONOUNS.get(f) == "you" for f in forms) * 3 >= sum(
-            _PRONOUNS.get(f) == "third" for f in forms
-        )
+        said = Counter(_PRONOUNS.get(form) for form in forms)
+        self._addressed = said["you"] >= _ADDRESSED * said["third"]
 
     def stance(self) -> Literal["orthodox", "southpaw"] | None:
         """The stance of the athlete in focus."""
@@ -81,31 +83,36 @@ class People:
     def subjects(self, sentence: Sentence) -> list[Subject]:
         """Every name and pronoun of a sentence with the person it stands for. Moves the focus along."""
         found: list[Subject] = []
+        named: Person | None = None
         forms = self.talk.tokens.forms
         for i in range(sentence.first, sentence.last):
             after = forms[i + 1] if i + 1 < sentence.last else ""
             if person := self._named.get(i):
                 if person.role == "athlete":
                     self._focus_on(person)
-                self._last_third = person
+                named = person
                 found.append(Subject(i, person, possessive=after in ("'s", "'")))
             elif grammar := _PRONOUNS.get(forms[i]):
                 if forms[i] in _OBJECTS:
                     continue
-                person = self._stands_for(grammar)
+                person = self._stands_for(grammar, named)
                 found.append(Subject(i, person, possessive=forms[i] in ("your", "yer", "his", "her", "my", "their")))
         return found
 
     def _focus_on(self, person: Person) -> None:
         self.focus = person
 
-    def _stands_for(self, grammar: Grammar) -> Person:
+    def _stands_for(self, grammar: Grammar, named: Person | None) -> Person:
+        """Whom a pronoun means: "he" is who was named before it in the sentence; else the other person where the
+        coach talks to the athlete, and the athlete where the coach talks about them."""
         if grammar == "first":
             return self.coach
         if grammar == "you":
             return self.focus
+        if named and (not self._addressed or named.role == "opponent"):
+            return named
         if not self._addressed:
-            return self._last_third or self.focus
+            return self.focus
         if len(self.athletes) > 1 and not self.sheet.opponent:
             return next(a for a in self.athletes if a != self.focus)
         return self.opponent

@@ -68,6 +68,7 @@ def main() -> None:
     split = next((a for a in arguments if not a.startswith("-")), "work")
     vocabulary = lexicon.load()
     total = Score()
+    misplaced = 0
     by_sport: dict[str, Score] = defaultdict(Score)
     traps: Counter[str] = Counter()
     reviews = read_split(split)
@@ -76,6 +77,7 @@ def main() -> None:
     for gold in reviews:
         result = evaluate(gold, vocabulary)
         total.add(result)
+        misplaced += swapped(result)
         by_sport[gold.sheet.sport].add(result)
         for mark in result.false:
             traps.update({r for a, b, r in gold.stretches if mark.start_ms < b and a < mark.end_ms})
@@ -85,22 +87,42 @@ def main() -> None:
                 print_misses(gold, result)
     for name, part in [*sorted(by_sport.items()), *by_kind(total), ("all", total)]:
         print(line(name, part))
-    print("athlete right:", athlete_right(total))
+    print("athlete right:", share(len(total.pairs), len(total.pairs) + misplaced))
+    print("\n".join(moments(total)))
     print("false logs in stretches that must not be logged:", dict(traps.most_common()))
     print(line("all", total))
 
 
-def athlete_right(total: Score) -> str:
-    """Of false logs that meet a missed mark of the same kind and time, how many are only given to another athlete."""
-    swapped = sum(
+def swapped(result: Score) -> int:
+    """False logs that meet a missed mark of the same kind and time: right but for the athlete."""
+    return sum(
         any(
             m.kind == f.kind and m.athlete != f.athlete and m.start_ms < f.end_ms and f.start_ms < m.end_ms
-            for m in total.missed
+            for m in result.missed
         )
-        for f in total.false
+        for f in result.false
     )
-    whole = len(total.pairs) + swapped
-    return f"{len(total.pairs) / whole:.1%} of {whole}" if whole else "none"
+
+
+def moments(total: Score) -> Iterable[str]:
+    """How often footage time (within 3 s), round and `again` are right, of the pairs whose gold gives them."""
+    timed = [p for p in total.pairs if p.true.footage_ms is not None]
+    right = sum(
+        p.predicted.footage_ms is not None and abs(p.predicted.footage_ms - (p.true.footage_ms or 0)) <= 3_000
+        for p in timed
+    )
+    yield f"footage time within 3 s: {share(right, len(timed))}"
+    rounds = [p for p in total.pairs if p.true.round is not None]
+    yield f"round: {share(sum(p.predicted.round == p.true.round for p in rounds), len(rounds))}"
+    repeats = [p for p in total.pairs if p.true.again]
+    yield f"again said: {share(sum(p.predicted.again for p in repeats), len(repeats))}"
+    claimed = [p for p in total.pairs if p.predicted.again]
+    yield f"again true where read: {share(sum(p.true.again for p in claimed), len(claimed))}"
+
+
+def share(right: int, whole: int) -> str:
+    """A share with what it is of."""
+    return f"{right / whole:.1%} of {whole}" if whole else "none to tell"
 
 
 def print_misses(gold: Gold, result: Score) -> None:

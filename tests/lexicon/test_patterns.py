@@ -58,7 +58,9 @@ def test_left_and_right_follow_the_stance() -> None:
     assert finds("<lead> hook", "a lead hook", None)
 
 
-@pytest.mark.parametrize("pattern", ["..", "@unknown hand", "(drop)", "drop & ..", "drop {hand}", "step-in/flying elbow"])
+@pytest.mark.parametrize(
+    "pattern", ["..", "@unknown hand", "(drop)", "drop & ..", "drop {hand}", "step-in/flying elbow"]
+)
 def test_a_pattern_that_cannot_work_is_refused(pattern: str) -> None:
     with pytest.raises(LexiconError, match="pattern"):
         Compiler(CLASSES).compile(pattern)
