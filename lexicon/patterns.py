@@ -130,6 +130,10 @@ class Compiler:
         elements = tuple(self._element(word, whole) for word in text.replace("-", " ").split())
         if not any(e.triggers for e in elements):
             raise LexiconError(f'pattern "{whole}" has a part without any word; add one')
+        if any(e.edge == "^" for e in elements[1:]) or any(e.edge == "$" for e in elements[:-1]):
+            raise LexiconError(f'pattern "{whole}" has ^ or $ in its middle; they stand first and last')
+        if elements[-1].optional or elements[-1].gap:
+            raise LexiconError(f'pattern "{whole}" ends in what may be missing; leave that out')
         return elements
 
     def _element(self, text: str, whole: str) -> Element:
