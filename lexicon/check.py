@@ -10,6 +10,7 @@ _SOUTHPAW = "southpaw:"
 
 def check(lexicon: Lexicon) -> list[str]:
     """One line for each example that is not read as its entry says, and each fix that no fault names."""
+    lexicon.compile_all()
     faults = []
     for entry in lexicon.entries.values():
         for example in entry.hits:

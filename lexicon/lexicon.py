@@ -2,6 +2,7 @@
 
 import hashlib
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
@@ -12,7 +13,7 @@ from lexicon.entries import Entry, Sport
 from lexicon.errors import LexiconError
 from lexicon.files import read_classes, read_entries, read_lists, read_own_entries, shipped_texts
 from lexicon.overlay import lay_over
-from lexicon.patterns import Compiler, Pattern, Phrase, Stance
+from lexicon.patterns import Compiler, Phrase, Stance
 from lexicon.tokens import Tokens, is_known, lemma
 
 How = Literal["exact", "near"]
@@ -33,10 +34,12 @@ class Hit:
 
 @dataclass(frozen=True, slots=True)
 class _Rule:
+    """A pattern that speaks for an entry or cue; compiled when a text first holds its anchor."""
+
     id: str
-    pattern: Pattern
-    unless: tuple[Pattern, ...]
-    sports: tuple[Sport, ...]
+    text: str
+    unless: tuple[str, ...] = ()
+    sports: tuple[Sport, ...] = ()
 
 
 class Lexicon:
@@ -54,9 +57,9 @@ class Lexicon:
     ):
         self.entries = entries
         self.terms = terms
-        compiler = Compiler(classes)
-        self._entry_rules = _index(_entry_rules(entries, compiler))
-        self._cue_rules = _index([_Rule(k, compiler.compile(p), (), ()) for k, ps in cues.items() for p in ps])
+        self._compiler = Compiler(classes)
+        self._entry_rules = self._index(_Rule(e.id, p, e.unless, e.sports) for e in entries.values() for p in e.say)
+        self._cue_rules = self._index(_Rule(cue, p) for cue, patterns in cues.items() for p in patterns)
         self._spellings = sorted(
             w for w in self._entry_rules if len(w) >= _NEAR_LENGTH and (w.isalpha() and not w.startswith("="))
         )
@@ -70,7 +73,7 @@ class Lexicon:
 
         Of overlapping finds of one sort the longest stays, so "inside low kick" is not also "low kick".
         """
-        found = _find(self._entry_rules, tokens, first, last, stance, sport)
+        found = self._find(self._entry_rules, tokens, first, last, stance, sport)
         kept: list[Hit] = []
         for hit in sorted(found, key=lambda h: (h.first - h.last, h.first, h.id)):
             sort = self.entries[hit.id].sort
@@ -83,7 +86,9 @@ class Lexicon:
 
     def find_cues(self, tokens: Tokens, first: int, last: int) -> list[Hit]:
         """Grammar cues in tokens[first:last]; overlapping ones all stand."""
-        return sorted(_find(self._cue_rules, tokens, first, last, None, None), key=lambda h: (h.first, h.last, h.id))
+        return sorted(
+            self._find(self._cue_rules, tokens, first, last, None, None), key=lambda h: (h.first, h.last, h.id)
+        )
 
     def respell(self, tokens: Tokens) -> tuple[Tokens, frozenset[int]]:
         """Unknown words exchanged for the vocabulary's nearest spelling, and the places where that was done."""
@@ -99,6 +104,63 @@ class Lexicon:
                 places.add(i)
         return replace(tokens, forms=tuple(forms), lemmas=tuple(lemmas)), frozenset(places)
 
+    def compile_all(self) -> None:
+        """Compile every pattern at once. Raises LexiconError naming the entry of one that cannot be read."""
+        for entry in self.entries.values():
+            for text in (*entry.say, *entry.unless):
+                try:
+                    self._compiler.compile(text)
+                except LexiconError as error:
+                    raise LexiconError(f'entry "{entry.id}": {error}') from None
+
+    def _index(self, rules: Iterable[_Rule]) -> dict[str, list[_Rule]]:
+        index: dict[str, list[_Rule]] = defaultdict(list)
+        for rule in rules:
+            for word in self._compiler.anchors(rule.text):
+                index[word].append(rule)
+        return dict(index)
+
+    def _find(
+        self,
+        index: dict[str, list[_Rule]],
+        tokens: Tokens,
+        first: int,
+        last: int,
+        stance: Stance | None,
+        sport: Sport | None,
+    ) -> list[Hit]:
+        words = {*tokens.forms[first:last], *tokens.lemmas[first:last]}
+        rules = {id(rule): rule for word in sorted(words) for rule in index.get(word, ())}
+        hits: dict[tuple[str, int, int], Hit] = {}
+        for rule in rules.values():
+            if rule.sports and sport and sport not in rule.sports:
+                continue
+            pattern = self._compiler.compile(rule.text)
+            if not pattern.possible(words):
+                continue
+            for start, end in pattern.find(tokens, first, last, stance):
+                if not self._vetoed(rule, words, (start, end), tokens, first, last, stance):
+                    hits.setdefault((rule.id, start, end), Hit(rule.id, rule.text, start, end))
+        return list(hits.values())
+
+    def _vetoed(
+        self,
+        rule: _Rule,
+        words: set[str],
+        span: tuple[int, int],
+        tokens: Tokens,
+        first: int,
+        last: int,
+        stance: Stance | None,
+    ) -> bool:
+        """Whether an `unless` of the rule matches within three words of a find."""
+        return any(
+            a < span[1] + 3 and span[0] - 3 < b
+            for veto in map(self._compiler.compile, rule.unless)
+            if veto.possible(words)
+            for a, b in veto.find(tokens, first, last, stance)
+        )
+
     def of_sort(self, sort: str) -> list[Entry]:
         """Entries of one sort, by id."""
         return sorted((e for e in self.entries.values() if e.sort == sort), key=lambda e: e.id)
@@ -112,49 +174,9 @@ def load(own: Path | None = None) -> Lexicon:
         entries = lay_over(entries, read_own_entries(own), str(own))
     lexicon = Lexicon(entries, read_lists(texts, "cues/"), read_classes(texts), read_lists(texts, "terms"))
     _check_references(lexicon)
+    if own is not None and own.exists():
+        lexicon.compile_all()
     return lexicon
-
-
-def _entry_rules(entries: dict[str, Entry], compiler: Compiler) -> list[_Rule]:
-    rules = []
-    for entry in entries.values():
-        try:
-            unless = tuple(compiler.compile(text) for text in entry.unless)
-            rules += [_Rule(entry.id, compiler.compile(text), unless, entry.sports) for text in entry.say]
-        except LexiconError as error:
-            raise LexiconError(f'entry "{entry.id}": {error}') from None
-    return rules
-
-
-def _index(rules: list[_Rule]) -> dict[str, list[_Rule]]:
-    index: dict[str, list[_Rule]] = defaultdict(list)
-    for rule in rules:
-        for word in rule.pattern.needed[0]:
-            index[word].append(rule)
-    return dict(index)
-
-
-def _find(
-    index: dict[str, list[_Rule]],
-    tokens: Tokens,
-    first: int,
-    last: int,
-    stance: Stance | None,
-    sport: Sport | None,
-) -> list[Hit]:
-    words = {*tokens.forms[first:last], *tokens.lemmas[first:last]}
-    rules = {id(rule): rule for word in sorted(words) for rule in index.get(word, ()) if rule.pattern.possible(words)}
-    hits: dict[tuple[str, int, int], Hit] = {}
-    for rule in rules.values():
-        if rule.sports and sport and sport not in rule.sports:
-            continue
-        for start, end in rule.pattern.find(tokens, first, last, stance):
-            if any(
-                a < end + 3 and start - 3 < b for veto in rule.unless for a, b in veto.find(tokens, first, last, stance)
-            ):
-                continue
-            hits.setdefault((rule.id, start, end), Hit(rule.id, rule.pattern.text, start, end))
-    return list(hits.values())
 
 
 def _check_references(lexicon: Lexicon) -> None:

@@ -45,6 +45,7 @@ _SIDES: dict[str, dict[Stance | None, frozenset[str]]] = {
     },
 }
 
+_PLAIN_WORDS = re.compile(r"=?[a-z0-9']+(?:/=?[a-z0-9']+)*")
 _HYPHEN_IN_LIST = re.compile(r"\S+-\S*/|/\S*-")
 
 Phrase = tuple[str, ...]
@@ -110,14 +111,28 @@ class _Text:
 
 
 class Compiler:
-    """Turns pattern texts into patterns, over the word classes they may name."""
+    """Turns pattern texts into patterns, over the word classes they may name; each only once."""
 
     def __init__(self, classes: Mapping[str, tuple[Phrase, ...]]):
         self._classes = classes
         self._elements: dict[str, Element] = {}
+        self._patterns: dict[str, Pattern] = {}
+
+    def anchors(self, text: str) -> frozenset[str]:
+        """Words of which one must be in a text for the pattern to match, found without compiling it if possible."""
+        plain = [word for word in text.replace("-", " ").split() if _PLAIN_WORDS.fullmatch(word)]
+        telling = [word for word in plain if not GLUE.intersection(word.split("/"))]
+        if not telling:
+            return self.compile(text).needed[0]
+        return frozenset(word.lstrip("=") for word in max(telling, key=_how_telling).split("/"))
 
     def compile(self, text: str) -> Pattern:
         """The pattern behind `text`. Raises LexiconError (without place) saying what is wrong with it."""
+        if text not in self._patterns:
+            self._patterns[text] = self._compile(text)
+        return self._patterns[text]
+
+    def _compile(self, text: str) -> Pattern:
         sequences = tuple(self._sequence(part, text) for part in text.split("&"))
         needed = {e.triggers for sequence in sequences for e in sequence if not e.optional and e.triggers}
         if not needed:
@@ -140,6 +155,10 @@ class Compiler:
         if text not in self._elements:
             self._elements[text] = _compile_element(text, whole, self._classes)
         return self._elements[text]
+
+
+def _how_telling(word: str) -> tuple[int, int]:
+    return (-word.count("/"), len(word))
 
 
 def _compile_element(text: str, whole: str, classes: Mapping[str, tuple[Phrase, ...]]) -> Element:

@@ -230,14 +230,15 @@ class _Reader:
 
     def _fixes(self, place: int, remark: Remark) -> None:
         for mention in remark.of_sort("fix"):
-            if mention.meaning != "fix" or mention.person.role == "opponent":
-                continue
             fix = mention.entry.id
-            if draft := self._answering(place, fix):
+            if mention.negated or remark.cues.has("praise") or (mention.mood == "did" and _is_other(mention.person)):
+                continue
+            draft = self._answering(place, fix)
+            if draft and (mention.meaning == "fix" or self._names(draft, fix)):
                 if fix not in draft.fixes:
                     draft.fixes.append(fix)
                 draft.spread(place)
-            elif mention.mood != "suppose" and not remark.cues.has("praise") and not self._taken(place):
+            elif mention.meaning == "fix" and mention.mood != "suppose" and not draft and not self._taken(place):
                 if self._uses_opening(place):
                     self._open(remark.focus, "advice", place, mention.hit.first).fixes = [fix]
                 else:
@@ -325,6 +326,10 @@ class _Reader:
         draft = _Draft(person, kind, place, place, token=token)
         self.drafts.append(draft)
         return draft
+
+
+def _is_other(person: Person) -> bool:
+    return person.role != "athlete"
 
 
 def _finished(draft: _Draft, remarks: list[Remark], talk: Talk, moments: Moments) -> Observation:

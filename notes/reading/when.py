@@ -124,4 +124,4 @@ def _rings(words: list[str]) -> bool:
     if words.count("ding") > 1:
         return True
     said = [w for w in words if w not in _STARTS and w.isalnum()]
-    return said[:1] == ["time"] and len(said) <= 4 or said == ["time"]
+    return (said[:1] == ["time"] and len(said) <= 4) or said == ["time"]
