@@ -355,11 +355,16 @@ def _finished(draft: _Draft, remarks: list[Remark], talk: Talk, moments: Moments
 
 
 def _why(draft: _Draft, remarks: list[Remark], talk: Talk) -> str | None:
-    """The clause from the first word of reason on, in the coach's words."""
+    """What follows the first word of reason, in the coach's words."""
     for place in range(draft.first, draft.last + 1):
         remark = remarks[place]
         for start, _ in remark.cues.spans.get("reason", ()):
             if start > remark.sentence.first or place > draft.first:
+                while start < remark.sentence.last and talk.tokens.forms[start] in _LINKS:
+                    start += 1
                 text = talk.text[talk.tokens.starts[start] : talk.tokens.ends[remark.sentence.last - 1]]
-                return text.strip().rstrip(".,;") or None
+                return text.strip().rstrip(".,;!") or None
     return None
+
+
+_LINKS = frozenset("and so because since or then".split())

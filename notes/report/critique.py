@@ -71,48 +71,40 @@ def check_ending(out: Path) -> None:
 
 def _markdown(critique: Critique, lexicon: Lexicon) -> str:
     days = " and ".join(day.isoformat() for day in critique.days)
-    parts = [f"# {_plain(critique.athlete.name)}: critique of {days}\n"]
+    blocks = [f"# {_plain(critique.athlete.name)}: critique of {days}"]
     if critique.welfare:
-        parts.append("## First of all\n")
-        parts += [f"- {_moment(kept)}: “{_plain(kept.observation.quote)}”\n" for kept in critique.welfare]
-        parts.append(f"\n{CAUTION} ({SOURCE})\n")
+        said = [f"- {_moment(kept)}: “{_plain(kept.observation.quote)}”" for kept in critique.welfare]
+        blocks += ["## First of all", "\n".join(said), f"{CAUTION} ({SOURCE})"]
     if critique.strengths:
-        parts.append("## What went well\n")
-        parts += [_strength(line, lexicon) for line in critique.strengths]
+        blocks += ["## What went well", "\n".join(_strength(line, lexicon) for line in critique.strengths)]
     if critique.priorities:
-        parts.append("\n## To work on\n")
-        parts += [_priority(number, line, lexicon) for number, line in enumerate(critique.priorities, 1)]
+        blocks.append("## To work on")
+        blocks += [_priority(number, line, lexicon) for number, line in enumerate(critique.priorities, 1)]
     if critique.advice:
-        parts.append("\n## Also worth trying\n")
-        parts += [f"- “{_plain(line.best_quote)}”\n" for line in critique.advice]
-    return "\n".join(part.rstrip("\n") for part in parts) + "\n"
+        tried = [f"- “{_plain(line.best_quote)}”" for line in critique.advice]
+        blocks += ["## Also worth trying", "\n".join(tried)]
+    return "\n\n".join(blocks) + "\n"
 
 
 def _strength(line: LogLine, lexicon: Lexicon) -> str:
-    name = f"**{_label(line.key, lexicon)}** " if line.key in lexicon.entries else ""
-    return f"- {name}“{_plain(line.best_quote)}” ({_moments(line)})\n"
+    name = f"**{_label(line.key, lexicon)}**: " if line.key in lexicon.entries else ""
+    return f"- {name}“{_plain(line.best_quote)}” ({_moments(line)})"
 
 
 def _priority(number: int, line: LogLine, lexicon: Lexicon) -> str:
-    if line.key.startswith(UNLISTED):
-        title, entry = "In the coach's words", None
-    else:
-        title, entry = _label(line.key, lexicon), lexicon.entries.get(line.key)
-    on = f" on the {_label(line.techniques[0], lexicon).lower()}" if line.techniques else ""
-    rows = [f"### {number}. {title}{on}\n", f"> {_plain(line.best_quote)}\n", f"- Seen: {_moments(line)}"]
+    entry = lexicon.entries.get(line.key)
+    title = _label(line.key, lexicon) if entry else "In the coach's words"
+    on = f" ({_label(line.techniques[0], lexicon).lower()})" if line.techniques else ""
+    rows = [f"- Seen {_moments(line)}"]
     whys = [k.observation.why for k in line.notes if k.observation.why]
-    if whys:
-        rows.append(f"- Why: {_plain(whys[0])}")
-    elif entry and entry.why:
-        rows.append(f"- Why: {entry.why}")
-    given = [f for f in line.fixes if f in lexicon.entries]
-    fixes = given or list(entry.fixes[:1] if entry else ())
+    if why := whys[0] if whys else entry.why if entry else None:
+        rows.append(f"- Why: {_plain(why)}")
+    fixes = [f for f in line.fixes if f in lexicon.entries] or list(entry.fixes[:1] if entry else ())
     if fixes:
         rows.append(f"- Instead: {'; '.join(lexicon.entries[f].means for f in fixes[:2])}")
         drills = [drill for f in fixes for drill in lexicon.entries[f].drills]
-        if drills:
-            rows.append(f"- Drill: {drills[0]}")
-    return "\n".join(rows) + "\n"
+        rows += [f"- Drill: {drill}" for drill in drills[:1]]
+    return f"### {number}. {title}{on}\n\n> {_plain(line.best_quote)}\n\n" + "\n".join(rows)
 
 
 def _moments(line: LogLine) -> str:

@@ -7,7 +7,7 @@ import sys
 from collections import Counter, defaultdict
 from collections.abc import Iterable
 
-from gold import Gold, read_split
+from gold import Gold, read_markings, read_split
 
 import lexicon
 from notes.model import Observation
@@ -85,12 +85,23 @@ def main() -> None:
             print(line(gold.name, result))
             if "--misses" in arguments:
                 print_misses(gold, result)
+    if split == "blind":
+        print(line("two people agree", ceiling(reviews)))
     for name, part in [*sorted(by_sport.items()), *by_kind(total), ("all", total)]:
         print(line(name, part))
     print("athlete right:", share(len(total.pairs), len(total.pairs) + misplaced))
     print("\n".join(moments(total)))
     print("false logs in stretches that must not be logged:", dict(traps.most_common()))
     print(line("all", total))
+
+
+def ceiling(reviews: list[Gold]) -> Score:
+    """How well the second person's markings score against the first's: what "right" can mean at most."""
+    sentences = {gold.name: gold.sentences for gold in reviews}
+    total = Score()
+    for name, first, second in read_markings():
+        total.add(score(second, first, sentences[name]))
+    return total
 
 
 def swapped(result: Score) -> int:

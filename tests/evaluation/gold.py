@@ -57,6 +57,21 @@ def read_gold(path: Path) -> Gold:
     )
 
 
+def read_markings() -> list[tuple[str, tuple[Mark, ...], tuple[Mark, ...]]]:
+    """Of each blind review, its name and the two independent markings that the gold was adjudicated from."""
+    found = []
+    for first in sorted((CORPUS / "blind" / "markings").glob("*.first.yaml")):
+        both = (yaml.safe_load(path.read_text(encoding="utf-8")) for path in (first, second_of(first)))
+        one, other = (tuple(_mark(mark) for mark in data["observations"]) for data in both)
+        found.append((first.name.removesuffix(".first.yaml"), one, other))
+    return found
+
+
+def second_of(first: Path) -> Path:
+    """The second marking beside a first one."""
+    return first.with_name(first.name.replace(".first.", ".second."))
+
+
 def _mark(data: dict[str, Any]) -> Mark:
     def choices(key: str) -> tuple[frozenset[str], ...]:
         return tuple(frozenset(item.split("|")) for item in data.get(key, []))

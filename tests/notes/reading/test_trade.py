@@ -203,13 +203,11 @@ def test_a_broken_rule_is_logged_as_its_fault_alone(
 def test_the_fix_that_is_told_is_logged_with_the_fault(vocabulary: Lexicon, text: str, fix: str) -> None:
     found = read(text, vocabulary)
 
-    assert [o.fixes for o in found] == [(fix,)]
+    assert [fix in o.fixes for o in found if o.kind == "fault"] == [True]
 
 
-@pytest.mark.parametrize(
-    ("rule", "text"), [said[:2] for said in BROKEN if not said[3]], ids=[said[1] for said in BROKEN if not said[3]]
-)
-def test_where_no_fix_is_told_none_is_logged_that_the_rule_lacks(vocabulary: Lexicon, rule: Rule, text: str) -> None:
+@pytest.mark.parametrize(("rule", "text"), [said[:2] for said in BROKEN], ids=[said[1] for said in BROKEN])
+def test_no_fix_is_logged_that_the_rule_lacks(vocabulary: Lexicon, rule: Rule, text: str) -> None:
     found = read(text, vocabulary)
 
     assert {fix for o in found for fix in o.fixes} <= set(rule.fixes.split())
@@ -224,8 +222,8 @@ def test_where_no_fix_is_told_none_is_logged_that_the_rule_lacks(vocabulary: Lex
         ("Great lead hook.", "lead-hook", "lead-hook"),
         ("Beautiful cross.", "cross", "cross"),
         ("Nice rear straight.", "cross", "cross"),
-        ("Great straight right down the middle.", "cross", "jab"),
-        ("Great straight left down the middle.", "jab", "cross"),
+        ("Great straight right.", "cross", "jab"),
+        ("Great straight left.", "jab", "cross"),
         ("Lovely jab.", "jab", "jab"),
         ("Beautiful one-two.", "combination", "combination"),
         ("That was a lovely number one.", "jab", "jab"),
