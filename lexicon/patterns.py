@@ -43,6 +43,8 @@ _SIDES: dict[str, dict[Stance | None, frozenset[str]]] = {
         "orthodox": frozenset({"rear", "back", "right"}),
         "southpaw": frozenset({"rear", "back", "left"}),
     },
+    "<leadside>": {None: frozenset(), "orthodox": frozenset({"left"}), "southpaw": frozenset({"right"})},
+    "<rearside>": {None: frozenset(), "orthodox": frozenset({"right"}), "southpaw": frozenset({"left"})},
 }
 
 _PLAIN_WORDS = re.compile(r"=?[a-z0-9']+(?:/=?[a-z0-9']+)*")

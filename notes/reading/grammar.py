@@ -8,6 +8,10 @@ from notes.reading.talk import SUBJECTS, Sentence, Talk
 
 Mood = Literal["did", "order", "should", "unmet", "suppose", "question"]
 _NEGATION_REACH = 6
+# Words by which a pattern says that it is a denial itself.
+_DENYING = frozenset(
+    "not never no nothing without nobody none zero nowt nowhere neither nor hardly barely stop stopped @do_not".split()
+)
 _OPENERS = frozenset(
     "and so but now ok okay right well yeah yes then just please come on mate always next time again oh hey there here"
     " when if also only maybe first next after plus try to let 's always never do not stop".split()
@@ -60,9 +64,11 @@ def sense(hit: Hit, sentence: Sentence, cues: Cues, talk: Talk, *, named: bool =
 
     `named` for what is only named, as a technique is: "Jab, cross" orders nothing where "throw the jab" does.
     """
-    first, _ = sentence.clause_of(hit.first)
+    first, last = sentence.clause_of(hit.first)
     reach = max(first, hit.first - _NEGATION_REACH)
-    negated = any(reach <= a < hit.first and b <= hit.first for a, b in cues.spans.get("negation", ()))
+    end = hit.first if _DENYING & set(hit.pattern.replace("/", " ").replace("=", "").split()) else hit.last
+    negated = any(reach <= a and b <= end for a, b in cues.spans.get("negation", ()))
+    negated = negated != any(hit.last <= a < last for a, _ in cues.spans.get("gone", ()))
     stopped = any(reach <= a < hit.first for a, b in cues.spans.get("stop", ()))
     return Sense(negated, _mood(hit, sentence, first, cues, talk, named), stopped)
 
@@ -70,7 +76,7 @@ def sense(hit: Hit, sentence: Sentence, cues: Cues, talk: Talk, *, named: bool =
 def _mood(hit: Hit, sentence: Sentence, clause: int, cues: Cues, talk: Talk, named: bool) -> Mood:
     if cues.before("unmet", hit.first + 1, sentence.first):
         return "unmet"
-    if cues.before("suppose", hit.first, clause):
+    if cues.before("suppose", hit.last, clause):
         return "suppose"
     if cues.before("should", hit.first + 1, clause):
         return "should"
@@ -90,10 +96,10 @@ def is_order(hit: Hit, clause: int, talk: Talk) -> bool:
     if before and not all(f in _OPENERS or f in _COMMANDS for f in before):
         return False
     verb = hit.first
-    return forms[verb] == lemmas[verb] or any(f in _COMMANDS for f in before)
+    return forms[verb] == lemmas[verb] or any(f in _COMMANDS - _DENIALS for f in before)
 
 
-_COMMANDS = frozenset(
-    "keep get bring put take make stay stop do not never start go come look let try hold give use step turn move throw"
-    " have be".split()
+_DENIALS = frozenset({"not", "never"})
+_COMMANDS = _DENIALS | frozenset(
+    "keep get bring put take make stay stop do start go come look let try hold give use step turn move throw have be".split()
 )

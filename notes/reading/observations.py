@@ -127,8 +127,16 @@ class _Reader:
                 self._open(person, "strength", place, mention.hit.first)
         for mention in remark.of_sort("fix"):
             if mention.meaning == "lack" and remark.setting == "seen" and mention.person.role == "athlete":
-                fault = self._answered(place, mention)
-                self._fault(place, remark, mention.hit.first, mention.person, fault, mention.entry.id)
+                self._lack(place, remark, mention)
+
+    def _lack(self, place: int, remark: Remark, mention: Mention) -> None:
+        """A wanted action that did not happen: the fix of a fault just named, else a fault by itself."""
+        fix = mention.entry.id
+        named = [d for d in self.drafts if d.kind == "fault" and d.last == place and self._names(d, fix)]
+        if named:
+            named[-1].fixes = list(dict.fromkeys([*named[-1].fixes, fix]))
+        else:
+            self._fault(place, remark, mention.hit.first, mention.person, self._answered(place, mention), fix)
 
     def _fault(
         self,
@@ -180,7 +188,7 @@ class _Reader:
             return
         for one in self._people(remark, person):
             recent = [d for d in self.drafts if d.kind == "strength" and d.person == one and d.last >= place - 1]
-            if recent and not remark.of_sort("technique"):
+            if recent and (recent[-1].token >= remark.sentence.first or not remark.of_sort("technique")):
                 recent[-1].spread(place)
             else:
                 self._open(one, "strength", place, start).first = first

@@ -21,6 +21,9 @@ _PRONOUNS: dict[str, Grammar] = {
 # Coaches who talk to the athlete say "you" at least about as often as "he" or "she" of anyone; those who talk about
 # them far less (40 reviews: .9 and more against .8 and less).
 _ADDRESSED = 0.85
+_COMMENTING = frozenset(
+    "see want like love think need mean say know wonder hate count hear watch believe hope wish adore prefer guess".split()
+)
 _OBJECTS = frozenset({"him", "them", "me"})
 _OTHER_NAMES = frozenset("opponent guy bloke lad fella geezer".split())
 _BOTH = (
@@ -93,11 +96,15 @@ class People:
                 named = person
                 found.append(Subject(i, person, possessive=after in ("'s", "'")))
             elif grammar := _PRONOUNS.get(forms[i]):
-                if forms[i] in _OBJECTS:
+                if forms[i] in _OBJECTS or (grammar == "first" and self._only_comments(i, sentence.last)):
                     continue
                 person = self._stands_for(grammar, named)
                 found.append(Subject(i, person, possessive=forms[i] in ("your", "yer", "his", "her", "my", "their")))
         return found
+
+    def _only_comments(self, i: int, last: int) -> bool:
+        """Whether the coach at token i only sees, wants or judges, so that the action told is somebody else's."""
+        return bool(_COMMENTING & set(self.talk.tokens.lemmas[i + 1 : min(i + 4, last)]))
 
     def _focus_on(self, person: Person) -> None:
         self.focus = person

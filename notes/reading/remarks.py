@@ -57,7 +57,8 @@ def read_remarks(talk: Talk, sheet: Sheet, lexicon: Lexicon) -> list[Remark]:
         subjects = tuple(people.subjects(sentence))
         cues = sort_cues(lexicon.find_cues(talk.tokens, sentence.first, sentence.last))
         hits = lexicon.find_entries(talk.tokens, sentence.first, sentence.last, people.stance(), sheet.sport)
-        mentions = tuple(_mention(hit, lexicon, sentence, cues, subjects, people, talk) for hit in hits)
+        found = [_mention(hit, lexicon, sentence, cues, subjects, people, talk) for hit in hits]
+        mentions = tuple(m for m in found if not _inside_an_order(m, found))
         remarks.append(
             Remark(
                 sentence,
@@ -120,6 +121,15 @@ def _mention(
             approved=approved,
         )
     return Mention(hit, entry, _whose(hit, clause, sentence, subjects, people), clause, how.negated, how.mood, worth)
+
+
+def _inside_an_order(mention: Mention, found: list[Mention]) -> bool:
+    """Whether a bad action is read into the words of a good one that is ordered: "keep your back straight"."""
+    return (
+        mention.entry.sort == "fault"
+        and not mention.negated
+        and any(m.meaning == "fix" and m.hit.first < mention.hit.last and mention.hit.first < m.hit.last for m in found)
+    )
 
 
 def _whose(

@@ -150,7 +150,12 @@ def _clause_edges(tokens: Tokens, first: int, last: int) -> Iterator[tuple[int, 
     start = first
     for i in range(first + 1, last):
         form, before = tokens.forms[i], tokens.forms[i - 1]
-        if before in _PAUSES or (form in _JOINTS and i - start >= 2):
+        if (before in _PAUSES and not _joins(tokens, i - 1)) or (form in _JOINTS and i - start >= 2):
             yield start, i
             start = i
     yield start, last
+
+
+def _joins(tokens: Tokens, i: int) -> bool:
+    """Whether a mark stands inside a word, as the hyphen of "wind-up" does."""
+    return tokens.ends[i - 1] == tokens.starts[i] and tokens.ends[i] == tokens.starts[i + 1]

@@ -200,10 +200,10 @@ def test_a_broken_rule_is_logged_as_its_fault_alone(
 @pytest.mark.parametrize(
     ("text", "fix"), [said[1::2] for said in BROKEN if said[3]], ids=[said[1] for said in BROKEN if said[3]]
 )
-def test_the_fix_that_is_told_is_logged_with_the_fault(vocabulary: Lexicon, text: str, fix: str) -> None:
+def test_the_fix_that_is_told_is_logged_with_a_fault(vocabulary: Lexicon, text: str, fix: str) -> None:
     found = read(text, vocabulary)
 
-    assert [fix in o.fixes for o in found if o.kind == "fault"] == [True]
+    assert fix in {one for o in found if o.kind == "fault" for one in o.fixes}
 
 
 @pytest.mark.parametrize(("rule", "text"), [said[:2] for said in BROKEN], ids=[said[1] for said in BROKEN])
