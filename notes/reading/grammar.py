@@ -101,5 +101,6 @@ def is_order(hit: Hit, clause: int, talk: Talk) -> bool:
 
 _DENIALS = frozenset({"not", "never"})
 _COMMANDS = _DENIALS | frozenset(
-    "keep get bring put take make stay stop do start go come look let try hold give use step turn move throw have be".split()
+    "keep get bring put take make stay stop do start go come look let try hold give use step turn move throw"
+    " have be".split()
 )

@@ -22,7 +22,8 @@ _PRONOUNS: dict[str, Grammar] = {
 # them far less (40 reviews: .9 and more against .8 and less).
 _ADDRESSED = 0.85
 _COMMENTING = frozenset(
-    "see want like love think need mean say know wonder hate count hear watch believe hope wish adore prefer guess".split()
+    "see want like love think need mean say know wonder hate count hear watch believe hope wish adore prefer"
+    " guess".split()
 )
 _OBJECTS = frozenset({"him", "them", "me"})
 _OTHER_NAMES = frozenset("opponent guy bloke lad fella geezer".split())
