@@ -24,7 +24,9 @@ bench: setup
 
 evaluate: setup
 	$(BIN)/python tests/evaluation/evaluate.py work
+	$(BIN)/python tests/evaluation/evaluate.py tune
 	$(BIN)/python tests/evaluation/evaluate.py blind
+	$(BIN)/python tests/evaluation/growth.py
 
 check: setup
 	$(BIN)/ruff check .

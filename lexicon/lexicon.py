@@ -56,6 +56,8 @@ class Lexicon:
         terms: dict[str, tuple[str, ...]],
     ):
         self.entries = entries
+        self.cues = cues
+        self.classes = classes
         self.terms = terms
         self._compiler = Compiler(classes)
         self._entry_rules = self._index(_Rule(e.id, p, e.unless, e.sports) for e in entries.values() for p in e.say)

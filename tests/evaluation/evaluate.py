@@ -1,18 +1,22 @@
-"""Read the corpus and print how well it was read: `python tests/evaluation/evaluate.py [work|blind] [--misses]`.
+"""Read the corpus and print how well it was read: `python tests/evaluation/evaluate.py [SPLIT] [--misses]`.
 
-Of the blind split only totals are printed: the rules must never be tuned to it.
+Splits: work (rules are tuned on it), tune (shows how rules carry over while working), blind. Of the blind split only
+totals are printed: the rules must never be tuned to it.
 """
 
 import sys
 from collections import Counter, defaultdict
 from collections.abc import Iterable
 
+from causes import causes, confusions
 from gold import Gold, read_markings, read_split
 
 import lexicon
 from notes.model import Observation
 from notes.reading.observations import read_observations
 from notes.scoring import Mark, Score, score
+
+HEADER = f"{'':<24}{'gold':>5}{'P':>7}{'R':>7}{'F1':>7}{'strict':>8}{'fix':>7}{'false/100':>11}"
 
 
 def as_mark(observation: Observation) -> Mark:
@@ -40,26 +44,31 @@ def evaluate(gold: Gold, vocabulary: lexicon.Lexicon) -> Score:
 def line(name: str, result: Score) -> str:
     """One row of the table."""
     return (
-        f"{name:<22}{len(result.pairs) + len(result.missed):>5}{result.precision:>7.2f}{result.recall:>7.2f}"
-        f"{result.f1:>7.2f}{result.strict_f1:>8.2f}{result.fix_f1:>7.2f}{result.false_per_100:>9.1f}"
+        f"{name:<24}{len(result.pairs) + len(result.missed):>5}{result.precision:>7.2f}{result.recall:>7.2f}"
+        f"{result.f1:>7.2f}{result.strict_f1:>8.2f}{result.fix_f1:>7.2f}{result.false_per_100:>11.1f}"
     )
 
 
-HEADER = f"{'':<22}{'gold':>5}{'P':>7}{'R':>7}{'F1':>7}{'strict':>8}{'fix':>7}{'false/100':>9}"
+def groups(gold: Gold) -> Iterable[str]:
+    """The rows of the table that a review adds to."""
+    yield f"sport: {gold.sheet.sport}"
+    yield f"narration: {gold.sheet.narration}"
+    yield "athletes: one" if len(gold.sheet.athletes) == 1 else "athletes: two"
+    yield "voice: one in eight" if len(gold.marks) * 8 <= gold.sentences else "voice: full"
+    cues = gold.transcript.segments
+    if gold.sentences <= len(cues) * 1.3:
+        yield "text: a sentence a cue"
+    else:
+        said = " ".join(cue.text for cue in cues)
+        yield "text: as recognised" if sum(said.count(c) for c in ".?!") > len(cues) else "text: without marks"
 
 
 def by_kind(total: Score) -> Iterable[tuple[str, Score]]:
     """The same counts for each kind alone."""
     for kind in ("fault", "strength", "advice", "welfare"):
-        yield (
-            kind,
-            Score(
-                [p for p in total.pairs if p.true.kind == kind],
-                [m for m in total.false if m.kind == kind],
-                [m for m in total.missed if m.kind == kind],
-                total.sentences,
-            ),
-        )
+        pairs = [p for p in total.pairs if p.true.kind == kind]
+        false = [m for m in total.false if m.kind == kind]
+        yield f"kind: {kind}", Score(pairs, false, [m for m in total.missed if m.kind == kind], total.sentences)
 
 
 def main() -> None:
@@ -67,32 +76,43 @@ def main() -> None:
     arguments = sys.argv[1:]
     split = next((a for a in arguments if not a.startswith("-")), "work")
     vocabulary = lexicon.load()
-    total = Score()
-    misplaced = 0
-    by_sport: dict[str, Score] = defaultdict(Score)
-    traps: Counter[str] = Counter()
     reviews = read_split(split)
-    print(f"{split}: {len(reviews)} reviews")
+    total, misplaced = Score(), 0
+    grouped: dict[str, Score] = defaultdict(Score)
+    traps: Counter[str] = Counter()
+    errors: Counter[str] = Counter()
+    print(f"{split}: {len(reviews)} reviews, {sum(gold.sentences for gold in reviews)} sentences")
     print(HEADER)
     for gold in reviews:
         result = evaluate(gold, vocabulary)
         total.add(result)
         misplaced += swapped(result)
-        by_sport[gold.sheet.sport].add(result)
+        errors += causes(gold, result)
+        for group in groups(gold):
+            grouped[group].add(result)
         for mark in result.false:
             traps.update({r for a, b, r in gold.stretches if mark.start_ms < b and a < mark.end_ms})
         if split != "blind":
-            print(line(gold.name, result))
+            print(line(gold.name, result), f" {gold.voice}")
             if "--misses" in arguments:
                 print_misses(gold, result)
+    for name, part in [*sorted(grouped.items()), *by_kind(total), ("all", total)]:
+        print(line(name, part))
     if split == "blind":
         print(line("two people agree", ceiling(reviews)))
-    for name, part in [*sorted(by_sport.items()), *by_kind(total), ("all", total)]:
-        print(line(name, part))
     print("athlete right:", share(len(total.pairs), len(total.pairs) + misplaced))
     print("\n".join(moments(total)))
     print("false logs in stretches that must not be logged:", dict(traps.most_common()))
-    print(line("all", total))
+    print_counts("most frequent causes of error", errors)
+    if split != "blind":
+        print_counts("faults most often confused", confusions(total))
+
+
+def print_counts(title: str, counts: Counter[str]) -> None:
+    """The ten largest counts."""
+    print(f"{title}:")
+    for name, count in counts.most_common(10):
+        print(f"{count:>6}  {name}")
 
 
 def ceiling(reviews: list[Gold]) -> Score:
@@ -124,11 +144,11 @@ def moments(total: Score) -> Iterable[str]:
     )
     yield f"footage time within 3 s: {share(right, len(timed))}"
     rounds = [p for p in total.pairs if p.true.round is not None]
-    yield f"round: {share(sum(p.predicted.round == p.true.round for p in rounds), len(rounds))}"
+    yield f"round right: {share(sum(p.predicted.round == p.true.round for p in rounds), len(rounds))}"
     repeats = [p for p in total.pairs if p.true.again]
-    yield f"again said: {share(sum(p.predicted.again for p in repeats), len(repeats))}"
+    yield f"again, where said: {share(sum(p.predicted.again for p in repeats), len(repeats))}"
     claimed = [p for p in total.pairs if p.predicted.again]
-    yield f"again true where read: {share(sum(p.true.again for p in claimed), len(claimed))}"
+    yield f"again, where read: {share(sum(p.true.again for p in claimed), len(claimed))}"
 
 
 def share(right: int, whole: int) -> str:
