@@ -58,7 +58,7 @@ def read_remarks(talk: Talk, sheet: Sheet, lexicon: Lexicon) -> list[Remark]:
         cues = sort_cues(lexicon.find_cues(talk.tokens, sentence.first, sentence.last))
         hits = lexicon.find_entries(talk.tokens, sentence.first, sentence.last, people.stance(), sheet.sport)
         found = [_mention(hit, lexicon, sentence, cues, subjects, people, talk) for hit in hits]
-        mentions = tuple(m for m in found if not _inside_an_order(m, found))
+        mentions = tuple(m for m in found if not _inside_an_order(m, found) and not _outdone(m, found))
         remarks.append(
             Remark(
                 sentence,
@@ -130,6 +130,26 @@ def _inside_an_order(mention: Mention, found: list[Mention]) -> bool:
         and not mention.negated
         and any(m.meaning == "fix" and m.hit.first < mention.hit.last and mention.hit.first < m.hit.last for m in found)
     )
+
+
+def _outdone(mention: Mention, found: list[Mention]) -> bool:
+    """Whether another fault of the same person is told at greater length in the same clause (reading guide, rule 3:
+    a sentence that merely suggests a second fault, or one picture that lists its symptoms, is one)."""
+    if mention.entry.sort != "fault":
+        return False
+    rivals = [
+        m
+        for m in found
+        if m.entry.sort == "fault" and m.clause == mention.clause and m.person == mention.person and m is not mention
+    ]
+    return any(
+        _length(m) > _length(mention) or (_length(m) == _length(mention) and m.hit.first < mention.hit.first)
+        for m in rivals
+    )
+
+
+def _length(mention: Mention) -> int:
+    return mention.hit.last - mention.hit.first
 
 
 def _whose(
