@@ -95,7 +95,7 @@ class _Reader:
         return self.athletes if remark.everyone and person.role == "athlete" else [person]
 
     def _welfare(self, place: int, remark: Remark) -> None:
-        if remark.setting in ("past", "others", "question"):
+        if remark.setting in ("past", "others", "denied", "question"):
             return
         for mention in remark.of_sort("welfare"):
             if mention.negated or mention.mood == "suppose" or mention.person.role == "coach":

@@ -10,7 +10,7 @@ from notes.reading.talk import Sentence, Talk
 from notes.reading.worth import Meaning, meaning
 from notes.sheet import Sheet
 
-Setting = Literal["seen", "demonstration", "others", "past", "change", "rule", "question", "restatement"]
+Setting = Literal["seen", "demonstration", "others", "past", "change", "rule", "denied", "question", "restatement"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +83,8 @@ def _setting(sentence: Sentence, cues: Cues, subjects: tuple[Subject, ...], talk
         return "others"
     if cues.has("past"):
         return "change" if cues.has("change") and athlete_acts else "past"
+    if cues.has("denied"):
+        return "denied"
     if cues.has("restatement") or _sums_up(sentence, talk):
         return "restatement"
     if cues.has("rule"):
