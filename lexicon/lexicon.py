@@ -13,7 +13,7 @@ from lexicon.entries import Entry, Sport
 from lexicon.errors import LexiconError
 from lexicon.files import read_classes, read_entries, read_lists, read_own_entries, shipped_texts
 from lexicon.overlay import lay_over
-from lexicon.patterns import Compiler, Phrase, Stance
+from lexicon.patterns import Compiler, Pattern, Phrase, Stance
 from lexicon.tokens import Tokens, is_known, lemma
 
 How = Literal["exact", "near"]
@@ -106,12 +106,16 @@ class Lexicon:
                 places.add(i)
         return replace(tokens, forms=tuple(forms), lemmas=tuple(lemmas)), frozenset(places)
 
+    def compile(self, text: str) -> Pattern:
+        """The pattern behind a text of this vocabulary."""
+        return self._compiler.compile(text)
+
     def compile_all(self) -> None:
         """Compile every pattern at once. Raises LexiconError naming the entry of one that cannot be read."""
         for entry in self.entries.values():
             for text in (*entry.say, *entry.unless):
                 try:
-                    self._compiler.compile(text)
+                    self.compile(text)
                 except LexiconError as error:
                     raise LexiconError(f'entry "{entry.id}": {error}') from None
 
@@ -137,7 +141,7 @@ class Lexicon:
         for rule in rules.values():
             if rule.sports and sport and sport not in rule.sports:
                 continue
-            pattern = self._compiler.compile(rule.text)
+            pattern = self.compile(rule.text)
             if not pattern.possible(words):
                 continue
             for start, end in pattern.find(tokens, first, last, stance):
@@ -158,7 +162,7 @@ class Lexicon:
         """Whether an `unless` of the rule matches within three words of a find."""
         return any(
             a < span[1] + 3 and span[0] - 3 < b
-            for veto in map(self._compiler.compile, rule.unless)
+            for veto in map(self.compile, rule.unless)
             if veto.possible(words)
             for a, b in veto.find(tokens, first, last, stance)
         )

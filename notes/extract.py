@@ -7,7 +7,7 @@ from pathlib import Path
 from lexicon import Lexicon
 from notes.errors import BadRecording
 from notes.model import Reading, Transcript
-from notes.reading.observations import read_observations
+from notes.reading.observations import read_review
 from notes.sheet import Sheet
 
 Progress = Callable[[int], None]
@@ -28,5 +28,6 @@ def file_sha256(path: Path) -> str:
 
 def read(transcript: Transcript, sheet: Sheet, lexicon: Lexicon, recording: str, sha256: str) -> Reading:
     """What a transcript holds, each observation with its id."""
-    found = read_observations(transcript, sheet, lexicon)
-    return Reading(recording, sha256, transcript, lexicon.sha256, tuple(o.with_id(sha256) for o in found))
+    found, impossible = read_review(transcript, sheet, lexicon)
+    named = tuple(o.with_id(sha256) for o in found)
+    return Reading(recording, sha256, transcript, lexicon.sha256, named, impossible)

@@ -79,10 +79,14 @@ class Observation:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """Everything read from one recording, with fingerprints of what it was read from."""
+    """Everything read from one recording, with fingerprints of what it was read from.
+
+    `impossible` quotes spoken times past their round's end, which were not used.
+    """
 
     recording: str
     recording_sha256: str
     transcript: Transcript
     lexicon_sha256: str
     observations: tuple[Observation, ...]
+    impossible: tuple[str, ...] = ()

@@ -7,7 +7,7 @@ import click
 
 from lexicon import Lexicon
 from notes.archive.archive import Archive
-from notes.commands.common import FILE, hear, home_of, load_lexicon, model_option, sheet_option
+from notes.commands.common import FILE, hear, home_of, load_lexicon, model_option, sheet_option, tell_impossible
 from notes.extract import file_sha256, read
 from notes.sheet import Sheet, read_sheet
 from notes.speech.transcripts import transcript_json
@@ -45,6 +45,7 @@ def add_recording(
         return f'{recording.name}: in the log already (as "{known}"); nothing changed'
     heard = hear(recording, model, sheet, lexicon, sha256)
     reading = read(heard, sheet, lexicon, recording.name, sha256)
+    tell_impossible(reading)
     archive.add(
         reading,
         sheet,

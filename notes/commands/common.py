@@ -12,7 +12,7 @@ import click
 
 from lexicon import Lexicon, LexiconError, load
 from notes.errors import BadLexicon, TapesideError
-from notes.model import Transcript
+from notes.model import Reading, Transcript
 from notes.settings import OWNER_LEXICON, cache_folder, find_home
 from notes.sheet import Sheet
 from notes.speech.audio import sound_length_ms
@@ -78,6 +78,12 @@ def hear(path: Path, model: str, sheet: Sheet | None, lexicon: Lexicon, sha256: 
     if not heard.segments:
         click.echo(f"{path.name}: no speech found", err=True)
     return heard
+
+
+def tell_impossible(reading: Reading) -> None:
+    """Report spoken times past their round's end on stderr."""
+    for quote in reading.impossible:
+        click.echo(f"{reading.recording}: this time is past the round's end and was not used: “{quote}”", err=True)
 
 
 def terms_for(sheet: Sheet | None, lexicon: Lexicon) -> list[str]:

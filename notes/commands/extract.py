@@ -5,7 +5,17 @@ from pathlib import Path
 
 import click
 
-from notes.commands.common import FILE, hear, home_of, load_lexicon, model_option, print_json, sheet_option, write_text
+from notes.commands.common import (
+    FILE,
+    hear,
+    home_of,
+    load_lexicon,
+    model_option,
+    print_json,
+    sheet_option,
+    tell_impossible,
+    write_text,
+)
 from notes.extract import file_sha256, read
 from notes.observations_json import reading_json
 from notes.sheet import read_sheet
@@ -27,7 +37,9 @@ def command(ctx: click.Context, recording: Path, sheet: Path, out: Path | None, 
     lexicon = load_lexicon(home_of(ctx))
     sha256 = file_sha256(recording)
     heard = hear(recording, model, facts, lexicon, sha256)
-    data = reading_json(read(heard, facts, lexicon, recording.name, sha256), facts)
+    reading = read(heard, facts, lexicon, recording.name, sha256)
+    tell_impossible(reading)
+    data = reading_json(reading, facts)
     if out:
         write_text(out, json.dumps(data, ensure_ascii=False, indent=1) + "\n")
         click.echo(f"{len(data['observations'])} observations in {out}")

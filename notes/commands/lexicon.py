@@ -3,6 +3,7 @@
 import click
 
 from lexicon import check
+from lexicon.patterns import Stance
 from notes.commands.common import home_of, json_option, load_lexicon, print_json
 
 
@@ -43,8 +44,8 @@ def list_command(ctx: click.Context, as_json: bool) -> None:
 @click.argument("text")
 @click.option("--stance", type=click.Choice(["orthodox", "southpaw"]), default="orthodox", show_default=True)
 @click.pass_context
-def explain_command(ctx: click.Context, text: str, stance: str) -> None:
-    """Say what matched in TEXT, whose action it is, and what was denied, supposed or ordered.
+def explain_command(ctx: click.Context, text: str, stance: Stance) -> None:
+    """Say what matched in TEXT, whose action it is, what was denied, supposed or ordered, and what nearly matched.
 
     \b
     Example: tapeside lexicon explain "don't drop your right hand"

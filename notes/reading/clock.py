@@ -35,6 +35,8 @@ _OPENING = frozenset(
     " have clock says time still just , . : ; - round in".split()
 )
 _AFTER_LEFT = frozenset(", . : ; - in of on to and now ! ?".split())
+# A bare number below this is a punch or a count.
+_LEAST_BARE = 10
 _PUNCTUATION = frozenset(", . : ; ! ?".split())
 
 
@@ -65,9 +67,8 @@ def spoken_clock(words: list[str]) -> Clock | None:
         told = i > 0 and words[i - 1] in _BEFORE
         if sure and (told or opening or reads != "sheet"):
             return Clock(seconds, reads)
-        if reads in ("left", "later", "elapsed") or (
-            (opening or told) and (end >= len(words) or words[end] in _PUNCTUATION or reads == "video")
-        ):
+        ends = end >= len(words) or words[end] in _PUNCTUATION or reads == "video"
+        if reads in ("left", "later", "elapsed") or (seconds >= _LEAST_BARE and (opening or told) and ends):
             return Clock(seconds, reads)
     return None
 

@@ -1,6 +1,7 @@
 """Why a sentence was read as it was, from the very objects that a reading makes."""
 
-from lexicon import Lexicon
+from lexicon import Lexicon, NearMiss, near_misses
+from lexicon.patterns import Stance
 from notes.model import Segment, Transcript
 from notes.reading.observations import read_observations
 from notes.reading.remarks import Mention, read_remarks
@@ -8,8 +9,8 @@ from notes.reading.talk import Talk, read_talk
 from notes.sheet import Sheet
 
 
-def explain(text: str, stance: str, lexicon: Lexicon) -> list[str]:
-    """Lines telling what matched in each sentence, of whom, in what mood, and what it amounts to."""
+def explain(text: str, stance: Stance, lexicon: Lexicon) -> list[str]:
+    """What matched in each sentence, of whom, in what mood, what it amounts to, and what nearly matched."""
     sheet = Sheet.model_validate({"sport": "mma", "athletes": [{"name": "the athlete", "stance": stance}]})
     transcript = Transcript((Segment(0, 1000, text),), model="text")
     talk = read_talk(transcript, lexicon)
@@ -24,11 +25,23 @@ def explain(text: str, stance: str, lexicon: Lexicon) -> list[str]:
         lines += [f"  {_mention(mention, talk)}" for mention in remark.mentions]
         if not remark.mentions:
             lines.append("  no entry of the vocabulary matched")
+        known = {mention.entry.id for mention in remark.mentions}
+        nearly = near_misses(lexicon, talk.tokens, sentence.first, sentence.last, known, stance)
+        lines += [f"  nearly {_miss(miss)}" for miss in nearly]
     for o in read_observations(transcript, sheet, lexicon):
         what = ", ".join((*o.faults, *o.techniques)) or "no id"
         fixes = f"; fix {', '.join(o.fixes)}" if o.fixes else ""
         lines.append(f"logged: {o.kind} of {o.athlete} ({o.role}): {what}{fixes}")
     return lines
+
+
+def _miss(miss: NearMiss) -> str:
+    why = {
+        "order": "its words are there, in another order or too far apart",
+        "vetoed": "an `unless` of the entry, or a longer find, stands in its way",
+        "lacks": f"it lacks {' or '.join(miss.lacking)}",
+    }
+    return f"{miss.id} by “{miss.pattern}”: {why[miss.failure]}"
 
 
 def _mention(mention: Mention, talk: Talk) -> str:

@@ -43,12 +43,20 @@ class _Draft:
 
 def read_observations(transcript: Transcript, sheet: Sheet, lexicon: Lexicon) -> tuple[Observation, ...]:
     """Every observation of a review, in spoken order. Pure: the same words, sheet and lexicon give the same result."""
+    return read_review(transcript, sheet, lexicon)[0]
+
+
+def read_review(
+    transcript: Transcript, sheet: Sheet, lexicon: Lexicon
+) -> tuple[tuple[Observation, ...], tuple[str, ...]]:
+    """Every observation of a review, and the sentences whose spoken time is impossible."""
     talk = read_talk(transcript, lexicon)
     remarks = read_remarks(talk, sheet, lexicon)
     drafts = _Reader(lexicon, sheet, remarks).read()
     moments = Moments(talk, sheet, timed=transcript.timed)
     found = [_finished(draft, remarks, talk, moments) for draft in drafts]
-    return tuple(sorted(found, key=lambda o: (o.start_ms, o.end_ms, o.athlete, o.kind, o.faults, o.techniques)))
+    found.sort(key=lambda o: (o.start_ms, o.end_ms, o.athlete, o.kind, o.faults, o.techniques))
+    return tuple(found), tuple(moments.impossible)
 
 
 class _Reader:
@@ -112,7 +120,8 @@ class _Reader:
     def _advice(self, place: int, remark: Remark) -> None:
         """A rule, homework or plan: advice to whom it is said, with the actions it tells."""
         wanted = [m for m in remark.mentions if m.entry.sort in ("technique", "fix") and m.person.role != "opponent"]
-        if not wanted or not (remark.cues.has("order") or remark.addressed or remark.everyone):
+        told = remark.cues.has("order") or remark.addressed or remark.everyone
+        if not wanted or not (told or any(m.entry.sort == "fix" for m in wanted)):
             return
         for person in self._people(remark, remark.focus):
             draft = self._open(person, "advice", place, remark.sentence.first)

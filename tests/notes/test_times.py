@@ -1,3 +1,4 @@
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -33,3 +34,20 @@ def test_round_starts_by_the_common_sum() -> None:
     assert [rounds.start(n) for n in (1, 2, 3)] == [5_000, 245_000, 485_000]
     assert rounds.at(4_000) is None
     assert rounds.at(200_000) is None
+
+
+@pytest.mark.parametrize(
+    ("rounds", "number", "starts"),
+    [
+        # Muay thai, professional: 5 x 3 min, 2 min rest (WMC rules 7.3)
+        (Rounds(180_000, 120_000, 0), 4, "15:00"),
+        # MMA, professional: 5 min, 1 min rest (Mississippi 30-301-4.2)
+        (Rounds(300_000, 60_000, 12_000), 3, "12:12"),
+        # Muay thai, amateur, 12-13 years: 1:30, 1 min rest (Ontario amateur rules, part IV)
+        (Rounds(90_000, 60_000, 5_000), 2, "2:35"),
+        # Boxing, professional women: 2 min, 1 min rest (Illinois Admin. Code 68 section 1370.540)
+        (Rounds(120_000, 60_000, 30_000), 3, "6:30"),
+    ],
+)
+def test_rounds_of_published_rules_start_where_the_sum_says(rounds: Rounds, number: int, starts: str) -> None:
+    assert clock(rounds.start(number)) == starts
