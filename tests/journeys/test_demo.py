@@ -1,0 +1,28 @@
+"""The main job on real sound: demo recording to critique, heard by the packaged model."""
+
+import json
+import re
+from pathlib import Path
+
+
+def test_the_demo_goes_from_sound_to_critique(tapeside) -> None:
+    done = tapeside("demo")
+
+    assert done.code == 0
+    assert "review.opus: kept" in done.out and "memo.opus: kept" in done.out
+    assert "head-on-centreline" in done.out and "means head-on-centreline" in done.out
+    path = Path(re.search(r"The critique is in (\S+)", done.out)[1])
+    critique = path.read_text()
+    assert "Head on centreline" in critique and "tram" in critique
+
+
+def test_speech_becomes_a_transcript_with_word_times(tapeside, sheet: Path, tmp_path: Path) -> None:
+    clip = Path(__file__).parents[1] / "human_speech" / "jfk.flac"
+
+    done = tapeside("transcribe", clip, "--model", "tiny.en", "--out", tmp_path / "t.json", "--sheet", sheet)
+
+    assert done.code == 0
+    data = json.loads((tmp_path / "t.json").read_text())
+    assert data["model"] == "tiny.en"
+    words = [word for segment in data["segments"] for word in segment["words"]]
+    assert words[-1]["word"].startswith("country") and 9 < words[-1]["start"] < 11
