@@ -26,6 +26,7 @@ evaluate: setup
 	$(BIN)/python tests/evaluation/evaluate.py work
 	$(BIN)/python tests/evaluation/evaluate.py tune
 	$(BIN)/python tests/evaluation/evaluate.py blind
+	$(BIN)/python tests/evaluation/calibrate.py blind
 	$(BIN)/python tests/evaluation/growth.py
 
 check: setup
