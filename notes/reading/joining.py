@@ -1,5 +1,7 @@
 """Remarks into drafts: fault, technique and fix joined over sentences by the reading guide's numbered rules."""
 
+from collections.abc import Iterable
+
 from lexicon import Lexicon
 from notes.model import UNLISTED, Kind
 from notes.reading.drafts import Draft, Evidence
@@ -51,6 +53,7 @@ class Joiner:
             if remark.setting == "seen" and not self._taken(place):
                 self._picture(place, remark)
         for draft in self.drafts:
+            self._settle_by_fix(draft)
             draft.techniques = draft.techniques or self._techniques(draft)
         return sorted(self.drafts, key=lambda d: (d.first, d.token))
 
@@ -130,12 +133,26 @@ class Joiner:
             draft.again = remark.cues.has("again")
 
     def _answered(self, place: int, fix: Mention) -> str:
-        """The fault that a fix answers: of those the lexicon joins with it, one usual with a technique named near."""
-        usual = list(fix.entry.answers)
-        usual += [e.id for e in self.lexicon.of_sort("fault") if fix.entry.id in e.fixes[:1] and e.id not in usual]
-        named = {m.entry.id for near in self.remarks[max(0, place - 1) : place + 1] for m in near.of_sort("technique")}
-        telling = [f for f in usual if named & set(self.lexicon.entries[f].techniques)]
-        return (telling or usual or [UNLISTED])[0]
+        """The fault that a fix answers, by the techniques named near; unlisted where the lexicon joins none with it."""
+        usual = self._usual(fix.entry.id, max(0, place - 1), place)
+        return (usual or [UNLISTED])[0]
+
+    def _usual(self, fix: str, first: int, last: int) -> list[str]:
+        """The faults that the lexicon joins with a fix, those first that are usual with a technique named in
+        remarks first..last."""
+        usual = list(self.lexicon.entries[fix].answers)
+        usual += [e.id for e in self.lexicon.of_sort("fault") if fix in e.fixes[:1] and e.id not in usual]
+        named = {m.entry.id for near in self.remarks[first : last + 1] for m in near.of_sort("technique")}
+        return sorted(usual, key=lambda fault: not named & set(self.lexicon.entries[fault].techniques))
+
+    def _settle_by_fix(self, draft: Draft) -> None:
+        """What to do instead tells surest what was wrong: where no fix of a draft answers its fault, the fault that it
+        does answer is meant."""
+        if draft.kind != "fault" or not draft.fixes or any(self._names(draft, fix) for fix in draft.fixes):
+            return
+        meant = [fault for fix in draft.fixes for fault in self._usual(fix, draft.first, draft.last)]
+        if meant:
+            draft.faults = meant[:1]
 
     def _praise(self, place: int, remark: Remark) -> None:
         if not remark.cues.has("praise") or remark.setting != "seen":
@@ -283,14 +300,27 @@ class Joiner:
         much, those of the sentence before, about the same moment."""
         if draft.kind == "welfare":
             return []
-        own = self._named(draft, range(draft.first, draft.last + 1))
+        own = self._named(draft, self._telling_places(draft))
         strong = [t for t in own if t not in _WEAK]
         if strong or draft.kind == "advice":
             return strong or own
         before = [t for t in self._named(draft, range(max(0, draft.first - 1), draft.first)) if t not in _WEAK]
         return before or (own if draft.kind != "fault" else own[:1])
 
-    def _named(self, draft: Draft, places: range) -> list[str]:
+    def _telling_places(self, draft: Draft) -> list[int]:
+        """The remarks of a draft that tell what was done; of a fault, not those that only order what to do instead."""
+        places = list(range(draft.first, draft.last + 1))
+        if draft.kind != "fault":
+            return places
+        told = [
+            p
+            for p in places
+            if not self.remarks[p].cues.has("order")
+            or self.remarks[p].sentence.first <= draft.token < self.remarks[p].sentence.last
+        ]
+        return told or places
+
+    def _named(self, draft: Draft, places: Iterable[int]) -> list[str]:
         found = [
             m.entry.id
             for place in places
