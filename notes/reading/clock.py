@@ -35,6 +35,8 @@ _OPENING = frozenset(
     " have clock says time still just , . : ; - round in".split()
 )
 _AFTER_LEFT = frozenset(", . : ; - in of on to and now ! ?".split())
+# A whole time this near the start of a sentence introduces it, whatever stands before: "Sana, forty one seconds …".
+_NEAR_START = 4
 # A bare number below this is a punch or a count.
 _LEAST_BARE = 10
 _PUNCTUATION = frozenset(", . : ; ! ?".split())
@@ -65,7 +67,7 @@ def spoken_clock(words: list[str]) -> Clock | None:
         reads = _reading(words, end)
         opening = all(w in _OPENING or w in _ORDINALS or _number_at(words, j) for j, w in enumerate(words[:i]))
         told = i > 0 and words[i - 1] in _BEFORE
-        if sure and (told or opening or reads != "sheet"):
+        if sure and (told or opening or i < _NEAR_START or reads != "sheet"):
             return Clock(seconds, reads)
         ends = end >= len(words) or words[end] in _PUNCTUATION or reads == "video"
         if reads in ("left", "later", "elapsed") or (seconds >= _LEAST_BARE and (opening or told) and ends):
@@ -102,6 +104,8 @@ def _time_at(words: list[str], i: int) -> tuple[int, int, bool] | None:
     if words[i] in ("a", "one", "half") and _unit(words, i + 1) == "minute":
         seconds = 30 if words[i] == "half" else 60
         return _after_minutes(words, i + 2, seconds)
+    if i == 0 and words[0] == "minute":
+        return _after_minutes(words, 1, 60)
     if words[i : i + 3] == ["half", "a", "minute"]:
         return 30, i + 3, True
     first = _number_at(words, i)

@@ -4,23 +4,24 @@ from notes.model import UNLISTED
 from notes.reading.drafts import Draft, Evidence
 
 _RIGHT: dict[Evidence, float] = {
-    "name": 0.75,
-    "lack": 0.75,
-    "order": 0.7,
-    "unknown order": 0.5,
-    "picture": 0.5,
+    "name": 0.7,
+    "lack": 0.55,
+    "order": 0.6,
+    "unknown order": 0.6,
+    "picture": 0.6,
     "repeat": 0.7,
     "praise": 0.7,
     "denial": 0.7,
-    "change": 0.7,
-    "rule": 0.6,
-    "opening": 0.5,
-    "sign": 0.6,
+    "change": 0.85,
+    "rule": 0.75,
+    "opening": 0.3,
+    "sign": 0.55,
 }
-_WITH_FIX = 0.1
+_NAMED_WITH_FIX = 0.88
 
 
 def confidence(draft: Draft) -> float:
-    """The share of drafts on such evidence that a person would keep; a fault with its fix is surer."""
-    told_whole = draft.kind == "fault" and draft.fixes and UNLISTED not in draft.faults
-    return round(_RIGHT[draft.evidence] + (_WITH_FIX if told_whole else 0), 2)
+    """The share of drafts on such evidence that a person would keep; a named fault with its fix is surest."""
+    if draft.evidence == "name" and draft.fixes and UNLISTED not in draft.faults:
+        return _NAMED_WITH_FIX
+    return _RIGHT[draft.evidence]

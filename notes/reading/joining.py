@@ -169,7 +169,7 @@ class Joiner:
         first = place
         if not self._acts(remark) and place and self._acts(self.remarks[place - 1]) and not self._taken(place - 1):
             before = self.remarks[place - 1]
-            if before.setting == "seen" and place - before.sentence.index <= 1:
+            if before.setting == "seen" and not remark.opens_moment:
                 first = place - 1
         if first == place and not self._acts(remark):
             return
@@ -251,7 +251,7 @@ class Joiner:
 
     def _describes(self, place: int) -> bool:
         """Whether an order may answer the remark at a place: of the athlete, in view, logged as nothing yet."""
-        if place < 0 or self._taken(place):
+        if place < 0 or self._taken(place) or self.remarks[place + 1].opens_moment:
             return False
         remark = self.remarks[place]
         return remark.setting == "seen" and self._acts(remark) and not remark.cues.has("order")

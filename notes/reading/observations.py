@@ -32,6 +32,7 @@ def read_review(
 def finished(draft: Draft, remarks: list[Remark], talk: Talk, moments: Moments) -> Observation:
     """A draft as an observation, with its words, times and confidence."""
     first, last = remarks[draft.first].sentence, remarks[draft.last].sentence
+    told = next(r.sentence for r in remarks[draft.first :] if draft.token < r.sentence.last)
     quote = talk.quote(first, last)
     return Observation(
         athlete=draft.person.name,
@@ -44,8 +45,8 @@ def finished(draft: Draft, remarks: list[Remark], talk: Talk, moments: Moments) 
         unlisted=quote if UNLISTED in draft.faults else None,
         start_ms=first.start_ms,
         end_ms=last.end_ms,
-        footage_ms=moments.footage(first),
-        round=moments.round(first),
+        footage_ms=moments.footage(told),
+        round=moments.round(told),
         again=draft.again,
         quote=quote,
         confidence=confidence(draft),

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from lexicon import Entry, Hit, Lexicon
+from notes.reading.clock import spoken_clock
 from notes.reading.grammar import Cues, Mood, sense, sort_cues
 from notes.reading.people import People, Person, Subject
 from notes.reading.talk import Sentence, Talk
@@ -28,7 +29,7 @@ class Mention:
 
 @dataclass(frozen=True, slots=True)
 class Remark:
-    """One sentence as read."""
+    """One sentence as read. `opens_moment`: a memo's spoken clock in it moves the talk to another moment."""
 
     sentence: Sentence
     cues: Cues
@@ -38,6 +39,7 @@ class Remark:
     setting: Setting
     mentions: tuple[Mention, ...]
     lemmas: tuple[str, ...]
+    opens_moment: bool
 
     @property
     def addressed(self) -> bool:
@@ -69,6 +71,8 @@ def read_remarks(talk: Talk, sheet: Sheet, lexicon: Lexicon) -> list[Remark]:
                 _setting(sentence, cues, subjects, talk),
                 mentions,
                 talk.tokens.lemmas[sentence.first : sentence.last],
+                sheet.narration == "memo"
+                and spoken_clock(list(talk.tokens.forms[sentence.first : sentence.last])) is not None,
             )
         )
     return remarks

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from notes.reading.clock import Clock, spoken_clock, spoken_round
+from notes.reading.clock import Clock, Reads, spoken_clock, spoken_round
 from notes.reading.talk import Sentence, Talk
 from notes.sheet import Sheet
 
@@ -49,9 +49,11 @@ class Moments:
             words = list(talk.tokens.forms[sentence.first : sentence.last])
             before = bells.number
             bells.hear(words, live=self._sheet.narration == "live")
-            if bells.number != before:
+            if bells.number != before and before is not None:
                 footage = None
             if clock := spoken_clock(words):
+                if self._reads(clock) in ("elapsed", "left") and bells.number is None:
+                    bells.number = 1
                 moment = self._on_footage(clock, bells.number, footage, talk, sentence)
                 if moment is not None:
                     footage, held = moment, 0
@@ -63,6 +65,9 @@ class Moments:
             known.append(_Known(footage, bells.round))
         return known
 
+    def _reads(self, clock: Clock) -> Reads:
+        return self._sheet.clock if clock.reads == "sheet" else clock.reads
+
     def _on_footage(
         self, clock: Clock, number: int | None, before: int | None, talk: Talk, sentence: Sentence
     ) -> int | None:
@@ -70,7 +75,7 @@ class Moments:
         ms = clock.seconds * 1000
         if clock.reads == "later":
             return None if before is None else before + ms
-        reads = self._sheet.clock if clock.reads == "sheet" else clock.reads
+        reads = self._reads(clock)
         if reads == "video":
             return ms
         if not self._rounds or number is None:
@@ -83,7 +88,7 @@ class Moments:
 
 @dataclass
 class _Bells:
-    """The round that bells and spoken numbers say is running.
+    """The round that bells and spoken numbers say is running; the first start is round 1.
 
     What is said at a bell belongs to the round just ended; talk in the rest has no round (reading guide, "When").
     """
@@ -104,7 +109,7 @@ class _Bells:
         finished = bool(_FINISHED & set(words))
         if named is not None and not (live and finished):
             self.number, self.running = named, True
-        elif live and (_rings(words) or (finished and named is not None)):
+        elif _rings(words) or (live and finished and named is not None):
             if self.running and self.number is not None:
                 self.running, self._ended = False, True
             else:
