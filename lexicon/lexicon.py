@@ -2,7 +2,7 @@
 
 import hashlib
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Set
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
@@ -92,11 +92,17 @@ class Lexicon:
             self._find(self._cue_rules, tokens, first, last, None, None), key=lambda h: (h.first, h.last, h.id)
         )
 
-    def respell(self, tokens: Tokens) -> tuple[Tokens, frozenset[int]]:
-        """Unknown words exchanged for the vocabulary's nearest spelling, and the places where that was done."""
+    def respell(self, tokens: Tokens, names: Set[str] = frozenset()) -> tuple[Tokens, frozenset[int]]:
+        """Unknown words, save names, exchanged for the vocabulary's nearest spelling, and where that was done."""
         forms, lemmas, places = list(tokens.forms), list(tokens.lemmas), set()
         for i, form in enumerate(tokens.forms):
-            if len(form) < _NEAR_LENGTH or not form.isalpha() or form in self._entry_rules or is_known(form):
+            if (
+                len(form) < _NEAR_LENGTH
+                or not form.isalpha()
+                or form in self._entry_rules
+                or form in names
+                or is_known(form)
+            ):
                 continue
             if tokens.lemmas[i] in self._entry_rules:
                 continue

@@ -80,14 +80,22 @@ class Sheet(_Part):
 
     @model_validator(mode="after")
     def _names_are_distinct(self) -> "Sheet":
-        people = [*self.athletes, *([self.opponent] if self.opponent else [])]
         seen: set[str] = set()
-        for person in people:
-            for name in person.names:
-                if name.casefold() in seen:
-                    raise ValueError(f'the name or alias "{name}" stands twice; give each person names of their own')
-                seen.add(name.casefold())
+        for name in self.names:
+            if name.casefold() in seen:
+                raise ValueError(f'the name or alias "{name}" stands twice; give each person names of their own')
+            seen.add(name.casefold())
         return self
+
+    @property
+    def people(self) -> tuple[Person, ...]:
+        """Everyone on the footage, athletes first."""
+        return (*self.athletes, *((self.opponent,) if self.opponent else ()))
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """All names, then all aliases, athletes first."""
+        return (*(p.name for p in self.people), *(alias for p in self.people for alias in p.aliases))
 
     @property
     def round_clock(self) -> Rounds | None:

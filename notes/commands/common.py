@@ -95,10 +95,7 @@ def terms_for(sheet: Sheet | None, lexicon: Lexicon) -> list[str]:
 
 def names_of(sheet: Sheet | None) -> list[str]:
     """Names and aliases on the sheet, athletes first."""
-    if sheet is None:
-        return []
-    people = [*sheet.athletes, *([sheet.opponent] if sheet.opponent else [])]
-    return [p.name for p in people] + [alias for p in people for alias in p.aliases]
+    return list(sheet.names) if sheet else []
 
 
 def sheet_key(sheet: Sheet | None, lexicon: Lexicon) -> str:

@@ -20,7 +20,7 @@ def read_review(
     transcript: Transcript, sheet: Sheet, lexicon: Lexicon
 ) -> tuple[tuple[Observation, ...], tuple[str, ...]]:
     """Every observation of a review, and the sentences whose spoken time is impossible."""
-    talk = read_talk(transcript, lexicon)
+    talk = read_talk(transcript, lexicon, sheet.names)
     remarks = read_remarks(talk, sheet, lexicon)
     drafts = Joiner(lexicon, sheet, remarks).read()
     moments = Moments(talk, sheet, timed=transcript.timed)

@@ -4,7 +4,7 @@ A clause is the reach of a negation, a mood and a subject; nothing grammatical c
 """
 
 from bisect import bisect_right
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from lexicon import Lexicon
@@ -52,10 +52,10 @@ class Talk:
         return self.text[self.tokens.starts[first.first] : self.tokens.ends[last.last - 1]]
 
 
-def read_talk(transcript: Transcript, lexicon: Lexicon) -> Talk:
-    """The sentences of a transcript, unknown words respelt to the vocabulary's."""
+def read_talk(transcript: Transcript, lexicon: Lexicon, names: Iterable[str] = ()) -> Talk:
+    """The sentences of a transcript, unknown words other than `names` respelt to the vocabulary's."""
     script = spoken_script(transcript)
-    tokens, near = lexicon.respell(tokenize(script.text))
+    tokens, near = lexicon.respell(tokenize(script.text), frozenset(tokenize(" ".join(names)).forms))
     firsts = [first for first, _, _ in script.spans]
 
     def times(token: int) -> tuple[int, int]:

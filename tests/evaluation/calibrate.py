@@ -25,7 +25,7 @@ def judged(split: str) -> dict[str, Judged]:
     vocabulary = lexicon.load()
     found: dict[str, Judged] = defaultdict(list)
     for gold in read_split(split):
-        talk = read_talk(gold.transcript, vocabulary)
+        talk = read_talk(gold.transcript, vocabulary, gold.sheet.names)
         remarks = read_remarks(talk, gold.sheet, vocabulary)
         drafts = [d for d in Joiner(vocabulary, gold.sheet, remarks).read() if d.person.role == "athlete"]
         moments = Moments(talk, gold.sheet, timed=True)
