@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from lexicon import Hit
-from notes.reading.talk import SUBJECTS, Sentence, Talk
+from notes.reading.talk import JOINTS, SUBJECTS, Sentence, Talk
 
 Mood = Literal["did", "order", "should", "unmet", "suppose", "question"]
 _NEGATION_REACH = 6
@@ -64,13 +64,20 @@ def sense(hit: Hit, sentence: Sentence, cues: Cues, talk: Talk, *, named: bool =
 
     `named` for what is only named, as a technique is: "Jab, cross" orders nothing where "throw the jab" does.
     """
-    first, last = sentence.clause_of(hit.first)
+    first, last = predicate_clause(hit, sentence, talk)
     reach = max(first, hit.first - _NEGATION_REACH)
     end = hit.first if _DENYING & set(hit.pattern.replace("/", " ").replace("=", "").split()) else hit.last
     negated = any(reach <= a and b <= end for a, b in cues.spans.get("negation", ()))
     negated = negated != any(hit.last <= a < last for a, _ in cues.spans.get("gone", ()))
     stopped = any(reach <= a < hit.first for a, b in cues.spans.get("stop", ()))
-    return Sense(negated, _mood(hit, sentence, first, cues, talk, named), stopped)
+    begins = sentence.clause_of(hit.first)[0]
+    return Sense(negated, _mood(hit, sentence, begins, cues, talk, named), stopped)
+
+
+def predicate_clause(hit: Hit, sentence: Sentence, talk: Talk) -> tuple[int, int]:
+    """The clause that says what happened: the last one of a hit that reaches over an "and" or another joint."""
+    said = sentence.clause_of(hit.last - 1)
+    return said if said[0] > hit.first and talk.tokens.forms[said[0]] in JOINTS else sentence.clause_of(hit.first)
 
 
 def _mood(hit: Hit, sentence: Sentence, clause: int, cues: Cues, talk: Talk, named: bool) -> Mood:

@@ -5,7 +5,7 @@ from typing import Literal
 
 from lexicon import Entry, Hit, Lexicon
 from notes.reading.clock import spoken_clock
-from notes.reading.grammar import Cues, Mood, sense, sort_cues
+from notes.reading.grammar import Cues, Mood, predicate_clause, sense, sort_cues
 from notes.reading.people import People, Person, Subject
 from notes.reading.talk import Sentence, Talk
 from notes.reading.worth import Meaning, meaning
@@ -115,7 +115,7 @@ def _mention(
     talk: Talk,
 ) -> Mention:
     entry = lexicon.entries[hit.id]
-    clause = sentence.clause_of(hit.first)
+    clause = predicate_clause(hit, sentence, talk)
     how = sense(hit, sentence, cues, talk, named=entry.sort == "technique")
     worth: Meaning = "nothing"
     if entry.sort in ("fault", "fix"):
@@ -163,10 +163,11 @@ def _whose(
 ) -> Person:
     """Whose action a hit is: the owner of what it starts with ("his guard is low"), else the nearest subject of its
     clause, else of the sentence, else the athlete in focus. "You walk onto his hook" stays yours."""
-    owner = [s for s in subjects if s.possessive and hit.first - 2 <= s.token <= hit.first]
+    first = max(hit.first, clause[0])
+    owner = [s for s in subjects if s.possessive and first - 2 <= s.token <= first]
     actors = [s for s in subjects if not s.possessive]
-    inside = [s for s in actors if hit.first <= s.token < hit.last]
-    before = [s for s in actors if clause[0] <= s.token < hit.first]
+    inside = [s for s in actors if first <= s.token < hit.last]
+    before = [s for s in actors if clause[0] <= s.token < first]
     after = [s for s in actors if hit.last <= s.token < clause[1] and s.token - hit.last <= 2]
     earlier = [s for s in actors if s.token < clause[0]]
     for found in (owner[-1:], before[-1:], inside[:1], after[:1], earlier[-1:]):

@@ -14,9 +14,7 @@ from notes.model import Transcript
 _ENDS = frozenset({".", "?", "!", "...", "…", "?!", "!!", "!?"})
 _PAUSES = frozenset({",", ";", ":", "-", "(", ")"})
 SUBJECTS = frozenset("i you he she they we it who that this there".split())
-_JOINTS = frozenset(
-    "and but so because cos 'cause cause then while when if or though although since until till".split()
-)
+JOINTS = frozenset("and but so because cos 'cause cause then while when if or though although since until till".split())
 _BREAKERS = frozenset("but so now okay ok oh yep yeah nah right alright then see look because cos anyway".split())
 _RUN_ON = 16
 
@@ -125,7 +123,7 @@ def _more_marks(tokens: Tokens, i: int) -> bool:
 
 def _carries_on(tokens: Tokens, i: int) -> bool:
     """Whether the sentence goes on over a cue's edge: it breaks off at a comma or a word that wants another."""
-    return tokens.forms[i] in _PAUSES or tokens.forms[i] in _JOINTS or tokens.forms[i] in _WANTING
+    return tokens.forms[i] in _PAUSES or tokens.forms[i] in JOINTS or tokens.forms[i] in _WANTING
 
 
 _WANTING = frozenset("the a an your his her my their of to with at in on for from is are was were not you i we".split())
@@ -150,7 +148,7 @@ def _clause_edges(tokens: Tokens, first: int, last: int) -> Iterator[tuple[int, 
     start = first
     for i in range(first + 1, last):
         form, before = tokens.forms[i], tokens.forms[i - 1]
-        if (before in _PAUSES and not _joins(tokens, i - 1)) or (form in _JOINTS and i - start >= 2):
+        if (before in _PAUSES and not _joins(tokens, i - 1)) or (form in JOINTS and i - start >= 2):
             yield start, i
             start = i
     yield start, last
