@@ -159,6 +159,8 @@ class Joiner:
             return
         start = remark.cues.spans["praise"][0][0]
         clause = remark.sentence.clause_of(start)
+        if remark.cues.before("suppose", start, clause[0]):
+            return
         if any(
             d.kind == "fault" and d.first <= place <= d.last and clause[0] <= d.token < clause[1] for d in self.drafts
         ):

@@ -100,3 +100,13 @@ def test_the_same_words_give_the_same_result_in_every_run() -> None:
     }
 
     assert len(outputs) == 1 and "leaning-back" in outputs.pop()
+
+
+def test_praise_that_is_only_supposed_is_nothing(vocabulary: Lexicon) -> None:
+    assert read(vocabulary, "If he had a good hook you would be on the floor.") == []
+
+
+def test_an_order_for_another_one_repeats_no_fault(vocabulary: Lexicon) -> None:
+    found = read(vocabulary, "You're leaning back.", "He circles.", "He waits.", "Send another one after it.")
+
+    assert [o.again for o in found if o.faults == ("leaning-back",)] == [False]
