@@ -13,7 +13,8 @@ class Entry(BaseModel):
     """One technique, fault, fix or welfare sign and the ways it is said.
 
     `say` holds patterns (see `patterns`): for a fault the bad action, for a fix the good one, so that grammar
-    alone decides what a negation makes of it. A fix `answers` faults, the usual one first. `hits` must be found by
+    alone decides what a negation makes of it. A fix `answers` faults, the usual one first. A `loose` technique goes
+    with almost any action and is named only where nothing more telling is. `hits` must be found by
     this entry and `misses` must not; an example that starts with "southpaw:" is read in that stance.
     """
 
@@ -29,6 +30,7 @@ class Entry(BaseModel):
     fixes: tuple[Id, ...] = ()
     techniques: tuple[Id, ...] = ()
     answers: tuple[Id, ...] = ()
+    loose: bool = False
     why: str | None = None
     drills: tuple[str, ...] = ()
     hits: Annotated[tuple[str, ...], Field(min_length=1)]
@@ -55,6 +57,7 @@ class OwnEntry(BaseModel):
     fixes: tuple[Id, ...] = ()
     techniques: tuple[Id, ...] = ()
     answers: tuple[Id, ...] = ()
+    loose: bool | None = None
     why: str | None = None
     drills: tuple[str, ...] = ()
     hits: tuple[str, ...] = ()

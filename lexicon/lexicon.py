@@ -16,20 +16,19 @@ from lexicon.overlay import lay_over
 from lexicon.patterns import Compiler, Pattern, Phrase, Stance
 from lexicon.tokens import Tokens, is_known, lemma
 
-How = Literal["exact", "near"]
 _NEAR_LENGTH = 5
 _NEAR_LIKENESS = 86.0
 
 
 @dataclass(frozen=True, slots=True)
 class Hit:
-    """An entry or cue found in tokens[first:last]; `near` when a word had to be respelt for it."""
+    """An entry or cue found in tokens[first:last] by a pattern that needs so many words."""
 
     id: str
     pattern: str
     first: int
     last: int
-    how: How = "exact"
+    needs: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +151,10 @@ class Lexicon:
                 continue
             for start, end in pattern.find(tokens, first, last, stance):
                 if not self._vetoed(rule, words, (start, end), tokens, first, last, stance):
-                    hits.setdefault((rule.id, start, end), Hit(rule.id, rule.text, start, end))
+                    hit = Hit(rule.id, rule.text, start, end, len(pattern.needed))
+                    known = hits.setdefault((rule.id, start, end), hit)
+                    if hit.needs > known.needs:
+                        hits[rule.id, start, end] = hit
         return list(hits.values())
 
     def _vetoed(

@@ -34,7 +34,7 @@ def lay_over(shipped: dict[str, Entry], own: list[tuple[OwnEntry, int]], name: s
 
 def _extend(entry: Entry, more: OwnEntry) -> Entry:
     joined = {key: (*getattr(entry, key), *getattr(more, key)) for key in _JOINED}
-    said = {key: value for key in ("means", "why", "kind_of") if (value := getattr(more, key)) is not None}
+    said = {key: value for key in ("means", "why", "kind_of", "loose") if (value := getattr(more, key)) is not None}
     return Entry.model_validate(entry.model_dump() | joined | said)
 
 
@@ -42,4 +42,4 @@ def _whole(entry: OwnEntry, where: str) -> Entry:
     for key in ("sort", "means", "hits", "misses"):
         if not getattr(entry, key):
             raise LexiconError(f'{where}: the new entry "{entry.id}" lacks "{key}"')
-    return Entry.model_validate(entry.model_dump(exclude=_MARKS))
+    return Entry.model_validate(entry.model_dump(exclude=_MARKS, exclude_none=True))

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from lexicon.errors import LexiconError
-from lexicon.tokens import Tokens
+from lexicon.tokens import Tokens, tokenize
 
 Stance = Literal["orthodox", "southpaw"]
 
@@ -189,12 +189,20 @@ def _compile_element(text: str, whole: str, classes: Mapping[str, tuple[Phrase, 
         elif part.startswith("="):
             exact.add(part[1:])
         elif part.replace("'", "").isalnum():
+            _check_word(part, whole)
             words.add(part)
         else:
             raise LexiconError(f'pattern "{whole}" has a part that cannot be read: "{part}"')
     sides = set().union(*_SIDES[side].values()) if side else set[str]()
     triggers = frozenset(words | exact | sides | {phrase[0] for phrase in phrases})
     return Element(frozenset(words), frozenset(exact), tuple(phrases), side, optional=optional, triggers=triggers)
+
+
+def _check_word(word: str, whole: str) -> None:
+    """Refuse a word that no text holds once it is read: "don't" is read as "do not"."""
+    read = tokenize(word).forms
+    if read != (word,):
+        raise LexiconError(f'pattern "{whole}" holds "{word}", which is read as "{" ".join(read)}"; write that')
 
 
 def _apart(a: tuple[int, int], b: tuple[int, int]) -> int:

@@ -84,13 +84,12 @@ def tokenize(text: str) -> Tokens:
     """The words and marks of a text. Contractions are split and spelt out: "don't" gives "do", "not"."""
     found: list[tuple[str, int, int]] = []
     spellings = _spellings()
-    whole = text.translate(_PLAIN)
-    for token in _english()(whole):
+    for token in _english()(_lower(text.translate(_PLAIN))):
         if token.is_space:
             continue
         start, end = token.idx, token.idx + len(token)
         before = found[-1][0] if found else ""
-        for form in spellings.get(token.lower_) or (_plain_form(token.norm_.lower(), before),):
+        for form in spellings.get(token.text) or (_plain_form(token.norm_.lower(), before),):
             found.append((form, start, end))
     forms = tuple(form for form, _, _ in found)
     return Tokens(
@@ -99,6 +98,11 @@ def tokenize(text: str) -> Tokens:
         starts=tuple(start for _, start, _ in found),
         ends=tuple(end for _, _, end in found),
     )
+
+
+def _lower(text: str) -> str:
+    """Lower case, letter for letter: the few capitals whose small form is longer stay."""
+    return "".join(small if len(small := c.lower()) == 1 else c for c in text)
 
 
 @lru_cache(maxsize=50_000)

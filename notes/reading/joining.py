@@ -16,8 +16,6 @@ _COMMON = frozenset(
     " just like come here into back hand head foot kick punch jab cross hook round left right down over same twice very"
     " where about which would could should after before only every even look know good".split()
 )
-# Frames that go with almost any action; named only when nothing more telling is.
-_WEAK = frozenset({"footwork", "stance", "guard-hands", "exit", "entry", "counter", "fence-work", "clinch"})
 
 
 class Joiner:
@@ -303,10 +301,11 @@ class Joiner:
         if draft.kind == "welfare":
             return []
         own = self._named(draft, self._telling_places(draft))
-        strong = [t for t in own if t not in _WEAK]
+        strong = [t for t in own if not self.lexicon.entries[t].loose]
         if strong or draft.kind == "advice":
             return strong or own
-        before = [t for t in self._named(draft, range(max(0, draft.first - 1), draft.first)) if t not in _WEAK]
+        just_before = self._named(draft, range(max(0, draft.first - 1), draft.first))
+        before = [t for t in just_before if not self.lexicon.entries[t].loose]
         return before or (own if draft.kind != "fault" else own[:1])
 
     def _telling_places(self, draft: Draft) -> list[int]:

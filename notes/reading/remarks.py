@@ -148,14 +148,12 @@ def _outdone(mention: Mention, found: list[Mention]) -> bool:
         for m in found
         if m.entry.sort == "fault" and m.clause == mention.clause and m.person == mention.person and m is not mention
     ]
-    return any(
-        _length(m) > _length(mention) or (_length(m) == _length(mention) and m.hit.first < mention.hit.first)
-        for m in rivals
-    )
+    return any(_telling(m) > _telling(mention) for m in rivals)
 
 
-def _length(mention: Mention) -> int:
-    return mention.hit.last - mention.hit.first
+def _telling(mention: Mention) -> tuple[int, int, int]:
+    """How much a find tells: by its length, then by how many words its pattern needs; the earlier first."""
+    return mention.hit.last - mention.hit.first, mention.hit.needs, -mention.hit.first
 
 
 def _whose(

@@ -59,7 +59,7 @@ def test_left_and_right_follow_the_stance() -> None:
 
 
 @pytest.mark.parametrize(
-    "pattern", ["..", "@unknown hand", "(drop)", "drop & ..", "drop {hand}", "step-in/flying elbow"]
+    "pattern", ["..", "@unknown hand", "(drop)", "drop & ..", "drop {hand}", "step-in/flying elbow", "don't drop"]
 )
 def test_a_pattern_that_cannot_work_is_refused(pattern: str) -> None:
     with pytest.raises(LexiconError, match="pattern"):

@@ -3,11 +3,16 @@
 import os
 import subprocess
 import sys
+from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
+import pytest
+from gold import CORPUS, read_gold
 from reviews import read
 
 from lexicon import Lexicon
+from notes.reading.observations import read_observations
 
 
 def test_a_fault_its_technique_and_its_fix_are_one(vocabulary: Lexicon) -> None:
@@ -80,6 +85,18 @@ def test_text_without_case_or_marks_still_reads(vocabulary: Lexicon) -> None:
     assert [o.faults for o in read(vocabulary, said)] == [
         o.faults for o in read(vocabulary, said.lower().replace("'", "").replace(".", ""))
     ]
+
+
+@pytest.mark.parametrize("name", ["amber-01", "dockside-02"])
+def test_capitals_change_nothing(vocabulary: Lexicon, name: str) -> None:
+    gold = read_gold(CORPUS / "work" / f"{name}.gold.yaml")
+
+    def findings(change: Callable[[str], str]) -> list[object]:
+        said = tuple(replace(s, text=change(s.text)) for s in gold.transcript.segments)
+        found = read_observations(replace(gold.transcript, segments=said), gold.sheet, vocabulary)
+        return [(o.start_ms, o.athlete, o.kind, o.faults, o.techniques, o.fixes, o.round) for o in found]
+
+    assert findings(str.upper) == findings(str.lower) == findings(str)
 
 
 def test_the_same_words_give_the_same_result_in_every_run() -> None:
