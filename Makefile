@@ -2,7 +2,7 @@
 PYTHON ?= python3
 BIN := .venv/bin
 
-.PHONY: setup demo test bench check format evaluate lock clean
+.PHONY: setup demo test bench check format evaluate train lock clean
 
 setup: .venv/ready
 
@@ -23,11 +23,23 @@ bench: setup
 	PYTHONPATH=tests/evaluation $(BIN)/python tests/benchmark/reading.py
 
 evaluate: setup
-	$(BIN)/python tests/evaluation/evaluate.py work
 	$(BIN)/python tests/evaluation/evaluate.py tune
 	$(BIN)/python tests/evaluation/evaluate.py blind
+	$(BIN)/python tests/evaluation/evaluate.py blind --first-reader-only
 	$(BIN)/python tests/evaluation/calibrate.py blind
 	$(BIN)/python tests/evaluation/growth.py
+
+# Trains the second reader again from the corpus: minutes with a GPU, most of a day on two cores.
+MODEL := notes/reading/second/model
+LEARN := PYTHONPATH=tests/evaluation:tests/training $(BIN)/python tests/training
+train: setup
+	$(BIN)/pip install --quiet --disable-pip-version-check --require-hashes -r requirements-train.lock
+	mkdir -p build/train
+	$(LEARN)/examples.py build/train/examples.json work train tune blind
+	$(LEARN)/train.py build/train/examples.json build/train --folds 3
+	$(LEARN)/export.py build/train/examples.json build/train $(MODEL)
+	$(LEARN)/merge.py build/train/fold*.npz build/train/tune.npz --out $(MODEL)/merging.json
+	$(LEARN)/remember.py $(MODEL)/corpus.npz
 
 check: setup
 	$(BIN)/ruff check .
@@ -44,6 +56,8 @@ format: setup
 lock:
 	uv pip compile --universal --python-version 3.11 --generate-hashes --no-annotate --no-header \
 	  --extra dev --extra light pyproject.toml -o requirements.lock
+	uv pip compile --universal --python-version 3.11 --generate-hashes --no-annotate --no-header \
+	  --extra train --constraint requirements.lock pyproject.toml -o requirements-train.lock
 
 clean:
 	rm -rf .venv build dist

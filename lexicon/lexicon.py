@@ -5,7 +5,6 @@ from collections import defaultdict
 from collections.abc import Iterable, Set
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Literal
 
 from rapidfuzz import fuzz, process
 

@@ -8,6 +8,7 @@ from lexicon import Lexicon
 from notes.errors import BadRecording
 from notes.model import Reading, Transcript
 from notes.reading.observations import read_review
+from notes.reading.second.reader import SecondReader
 from notes.sheet import Sheet
 
 Progress = Callable[[int], None]
@@ -26,8 +27,15 @@ def file_sha256(path: Path) -> str:
         raise BadRecording(f'Cannot read "{path}" ({error.strerror})') from None
 
 
-def read(transcript: Transcript, sheet: Sheet, lexicon: Lexicon, recording: str, sha256: str) -> Reading:
-    """What a transcript holds, each observation with its id."""
-    found, impossible = read_review(transcript, sheet, lexicon)
-    named = tuple(o.with_id(sha256) for o in found)
-    return Reading(recording, sha256, transcript, lexicon.sha256, named, impossible)
+def read(
+    transcript: Transcript,
+    sheet: Sheet,
+    lexicon: Lexicon,
+    recording: str,
+    sha256: str,
+    second: SecondReader | None = None,
+) -> Reading:
+    """What a transcript holds, each observation with its id; by the first reader alone where `second` is None."""
+    review = read_review(transcript, sheet, lexicon, second)
+    named, unsure = (tuple(o.with_id(sha256) for o in found) for found in (review.observations, review.perhaps))
+    return Reading(recording, sha256, transcript, lexicon.sha256, named, unsure, review.impossible)

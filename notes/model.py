@@ -81,6 +81,7 @@ class Observation:
 class Reading:
     """Everything read from one recording, with fingerprints of what it was read from.
 
+    `perhaps` holds what is too unsure to be logged;
     `impossible` quotes spoken times past their round's end, which were not used.
     """
 
@@ -89,4 +90,5 @@ class Reading:
     transcript: Transcript
     lexicon_sha256: str
     observations: tuple[Observation, ...]
+    perhaps: tuple[Observation, ...] = ()
     impossible: tuple[str, ...] = ()

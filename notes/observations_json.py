@@ -41,4 +41,5 @@ def reading_json(reading: Reading, sheet: Sheet) -> dict[str, Any]:
         "recording": reading.recording,
         "sheet": sheet.as_json(),
         "observations": [observation_json(o, timed=reading.transcript.timed) for o in reading.observations],
+        "perhaps": [observation_json(o, timed=reading.transcript.timed) for o in reading.perhaps],
     }

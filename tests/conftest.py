@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 import lexicon
+from notes.reading.second.reader import SecondReader, second_reader
 
 
 @pytest.fixture(autouse=True)
@@ -25,6 +26,13 @@ def _no_network(monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.fixture(scope="session")
 def vocabulary() -> lexicon.Lexicon:
     return lexicon.load()
+
+
+@pytest.fixture(scope="session")
+def second(vocabulary: lexicon.Lexicon) -> SecondReader:
+    reader = second_reader(vocabulary)
+    assert reader, "the weights are part of the repository"
+    return reader
 
 
 @pytest.fixture

@@ -7,8 +7,19 @@ import click
 
 from lexicon import Lexicon
 from notes.archive.archive import Archive
-from notes.commands.common import FILE, hear, home_of, load_lexicon, model_option, sheet_option, tell_impossible
+from notes.commands.common import (
+    FILE,
+    first_only_option,
+    hear,
+    home_of,
+    load_lexicon,
+    load_second_reader,
+    model_option,
+    sheet_option,
+    tell_impossible,
+)
 from notes.extract import file_sha256, read
+from notes.reading.second.reader import SecondReader
 from notes.sheet import Sheet, read_sheet
 from notes.speech.transcripts import transcript_json
 
@@ -19,8 +30,9 @@ VIDEO_ENDINGS = frozenset({".mp4", ".mov", ".mkv", ".webm", ".avi", ".m4v", ".mt
 @click.argument("recordings", type=FILE, nargs=-1, required=True)
 @sheet_option
 @model_option
+@first_only_option
 @click.pass_context
-def command(ctx: click.Context, recordings: tuple[Path, ...], sheet: Path, model: str) -> None:
+def command(ctx: click.Context, recordings: tuple[Path, ...], sheet: Path, model: str, first_reader_only: bool) -> None:
     """Keep the observations in RECORDINGS in the log.
 
     A recording that is in the log already is left alone; an interrupted run goes on where it stopped.
@@ -32,19 +44,26 @@ def command(ctx: click.Context, recordings: tuple[Path, ...], sheet: Path, model
     home = home_of(ctx)
     with Archive(home) as archive:
         lexicon = load_lexicon(home)
+        second = load_second_reader(lexicon, first_only=first_reader_only)
         for recording in recordings:
-            click.echo(add_recording(archive, recording, sheet, facts, lexicon, model))
+            click.echo(add_recording(archive, recording, sheet, facts, lexicon, second, model))
 
 
 def add_recording(
-    archive: Archive, recording: Path, sheet_path: Path, sheet: Sheet, lexicon: Lexicon, model: str
+    archive: Archive,
+    recording: Path,
+    sheet_path: Path,
+    sheet: Sheet,
+    lexicon: Lexicon,
+    second: SecondReader | None,
+    model: str,
 ) -> str:
     """Keep one recording; the line that tells what was done."""
     sha256 = file_sha256(recording)
     if known := archive.recording_name(sha256):
         return f'{recording.name}: in the log already (as "{known}"); nothing changed'
     heard = hear(recording, model, sheet, lexicon, sha256)
-    reading = read(heard, sheet, lexicon, recording.name, sha256)
+    reading = read(heard, sheet, lexicon, recording.name, sha256, second)
     tell_impossible(reading)
     archive.add(
         reading,

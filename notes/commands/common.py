@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -19,6 +19,9 @@ from notes.speech.audio import sound_length_ms
 from notes.speech.models import DEFAULT, load_model
 from notes.speech.transcripts import is_transcript, read_transcript
 
+if TYPE_CHECKING:
+    from notes.reading.second.reader import SecondReader
+
 # Whether a file can be read is told by whoever reads it, in one sentence.
 FILE = click.Path(path_type=Path, readable=False)
 
@@ -30,6 +33,9 @@ model_option = click.option(
     default=DEFAULT,
     show_default=True,
     help="Speech model: base, tiny.en, a folder, or a hub name (fetched from the internet).",
+)
+first_only_option = click.option(
+    "--first-reader-only", is_flag=True, help="Read by the vocabulary's patterns alone, without the learned model."
 )
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 
@@ -78,6 +84,21 @@ def hear(path: Path, model: str, sheet: Sheet | None, lexicon: Lexicon, sha256: 
     if not heard.segments:
         click.echo(f"{path.name}: no speech found", err=True)
     return heard
+
+
+def load_second_reader(lexicon: Lexicon, *, first_only: bool) -> "SecondReader | None":
+    """The second reader, unless it is not wanted or not there; then a sentence on stderr says what is less good."""
+    if first_only:
+        click.echo(f"Read by the first reader alone: {_WITHOUT}", err=True)
+        return None
+    from notes.reading.second.reader import second_reader
+
+    if (second := second_reader(lexicon)) is None:
+        click.echo(f"The second reader's weights are missing from this installation; {_WITHOUT}", err=True)
+    return second
+
+
+_WITHOUT = "remarks in unforeseen words are missed, and one in three ids is another than a person would choose."
 
 
 def tell_impossible(reading: Reading) -> None:

@@ -10,7 +10,7 @@ import click
 from notes.archive.archive import Archive
 from notes.archive.search import Filters, search
 from notes.commands.add import add_recording
-from notes.commands.common import load_lexicon, model_option
+from notes.commands.common import load_lexicon, load_second_reader, model_option
 from notes.commands.log import command as log_command
 from notes.report.critique import make_critique, write_critique
 from notes.sheet import read_sheet
@@ -36,6 +36,7 @@ def command(ctx: click.Context, model: str) -> None:
 
 def _run(ctx: click.Context, folder: Path, archive: Archive, home: Path, model: str) -> None:
     lexicon = load_lexicon(home)
+    second = load_second_reader(lexicon, first_only=False)
     sheets = {name: folder / f"{name}.sheet.yaml" for name in ("review", "memo")}
     facts = read_sheet(sheets["review"])
     athlete = facts.athletes[0].name
@@ -43,7 +44,7 @@ def _run(ctx: click.Context, folder: Path, archive: Archive, home: Path, model: 
     click.echo(sheets["review"].read_text(encoding="utf-8").rstrip())
     _step(2, "Listen to two recordings, read what is judged in them, and keep it in the log.")
     for name, sheet in sheets.items():
-        click.echo(add_recording(archive, folder / f"{name}.opus", sheet, read_sheet(sheet), lexicon, model))
+        click.echo(add_recording(archive, folder / f"{name}.opus", sheet, read_sheet(sheet), lexicon, second, model))
     person = archive.athlete(athlete)
     notes = archive.observations_of(person)
     _step(3, "Some of what was read, with the words it was read from.")

@@ -7,9 +7,11 @@ import click
 
 from notes.commands.common import (
     FILE,
+    first_only_option,
     hear,
     home_of,
     load_lexicon,
+    load_second_reader,
     model_option,
     print_json,
     sheet_option,
@@ -26,8 +28,11 @@ from notes.sheet import read_sheet
 @sheet_option
 @click.option("--out", type=FILE, help="Write the JSON there, not to the screen.")
 @model_option
+@first_only_option
 @click.pass_context
-def command(ctx: click.Context, recording: Path, sheet: Path, out: Path | None, model: str) -> None:
+def command(
+    ctx: click.Context, recording: Path, sheet: Path, out: Path | None, model: str, first_reader_only: bool
+) -> None:
     """Read the observations in RECORDING (sound, video, captions or text) as JSON; keep nothing.
 
     \b
@@ -37,7 +42,9 @@ def command(ctx: click.Context, recording: Path, sheet: Path, out: Path | None, 
     lexicon = load_lexicon(home_of(ctx))
     sha256 = file_sha256(recording)
     heard = hear(recording, model, facts, lexicon, sha256)
-    reading = read(heard, facts, lexicon, recording.name, sha256)
+    reading = read(
+        heard, facts, lexicon, recording.name, sha256, load_second_reader(lexicon, first_only=first_reader_only)
+    )
     tell_impossible(reading)
     data = reading_json(reading, facts)
     if out:

@@ -4,7 +4,7 @@ import click
 
 from lexicon import check
 from lexicon.patterns import Stance
-from notes.commands.common import home_of, json_option, load_lexicon, print_json
+from notes.commands.common import first_only_option, home_of, json_option, load_lexicon, load_second_reader, print_json
 
 
 @click.group(name="lexicon")
@@ -43,14 +43,18 @@ def list_command(ctx: click.Context, as_json: bool) -> None:
 @command.command(name="explain")
 @click.argument("text")
 @click.option("--stance", type=click.Choice(["orthodox", "southpaw"]), default="orthodox", show_default=True)
+@first_only_option
 @click.pass_context
-def explain_command(ctx: click.Context, text: str, stance: Stance) -> None:
-    """Say what matched in TEXT, whose action it is, what was denied, supposed or ordered, and what nearly matched.
+def explain_command(ctx: click.Context, text: str, stance: Stance, first_reader_only: bool) -> None:
+    """Say what matched in TEXT, whose action it is, what was denied, supposed or ordered, what nearly
+    matched, and what the second reader makes of it.
 
     \b
     Example: tapeside lexicon explain "don't drop your right hand"
     """
     from notes.reading.explain import explain
 
-    for line in explain(text, stance, load_lexicon(home_of(ctx))):
+    lexicon = load_lexicon(home_of(ctx))
+    second = load_second_reader(lexicon, first_only=first_reader_only)
+    for line in explain(text, stance, lexicon, second):
         click.echo(line)

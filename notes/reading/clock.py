@@ -13,6 +13,7 @@ _ONES = {
         " seventeen eighteen nineteen".split()
     )
 }
+_ONES["nought"] = _ONES["naught"] = 0
 _TENS = {
     word: 10 * number for number, word in enumerate("twenty thirty forty fifty sixty seventy eighty ninety".split(), 2)
 }
@@ -39,6 +40,11 @@ _AFTER_LEFT = frozenset(", . : ; - in of on to and now ! ?".split())
 _NEAR_START = 4
 # A bare number below this is a punch or a count.
 _LEAST_BARE = 10
+# "At fifty you overcorrect": who acts follows the time.
+_ACTORS = frozenset("i you he she they we it his her your the a an that this there and".split())
+# Between a slip of the tongue and the time that was meant.
+_CORRECTING = frozenset("no sorry mean rather".split())
+_COMPARING = frozenset("as like than unlike since not".split())
 _PUNCTUATION = frozenset(", . : ; ! ?".split())
 
 
@@ -60,7 +66,16 @@ def spoken_clock(words: list[str]) -> Clock | None:
     >>> spoken_clock("ten seconds later same again".split())
     Clock(seconds=10, reads='later')
     """
-    for i in range(len(words)):
+    place = 0
+    clock: Clock | None = None
+    while (found := _next_clock(words, place)) and (clock is None or _CORRECTING & set(words[place : found[0]])):
+        clock, place = found[1], found[2]
+    return clock
+
+
+def _next_clock(words: list[str], first: int) -> tuple[int, Clock, int] | None:
+    """The next clock time from words[first] on: its place, itself, and the place behind it."""
+    for i in range(first, len(words)):
         if words[i - 1 : i] in (["round"], ["rounds"]) or (found := _time_at(words, i)) is None:
             continue
         seconds, end, sure = found
@@ -68,10 +83,14 @@ def spoken_clock(words: list[str]) -> Clock | None:
         opening = all(w in _OPENING or w in _ORDINALS or _number_at(words, j) for j, w in enumerate(words[:i]))
         told = i > 0 and words[i - 1] in _BEFORE
         if sure and (told or opening or i < _NEAR_START or reads != "sheet"):
-            return Clock(seconds, reads)
-        ends = end >= len(words) or words[end] in _PUNCTUATION or reads == "video"
+            return i, Clock(seconds, reads), end
+        after = words[end] if end < len(words) else "."
+        if sure and (after in _PUNCTUATION or words[i - 1] in _PUNCTUATION):
+            return i, Clock(seconds, reads), end
+        at = words[i - 1 : i] == ["at"] and after in _ACTORS
+        ends = after in _PUNCTUATION or reads == "video" or at
         if reads in ("left", "later", "elapsed") or (seconds >= _LEAST_BARE and (opening or told) and ends):
-            return Clock(seconds, reads)
+            return i, Clock(seconds, reads), end
     return None
 
 
@@ -79,6 +98,8 @@ def _reading(words: list[str], end: int) -> Reads:
     after = words[end : end + 5]
     if not after:
         return "sheet"
+    if after[:2] == ["left", "you"] and words[max(0, end - 4) : end].count("with"):
+        return "left"
     if (after[0] == "left" and (len(after) == 1 or after[1] in _AFTER_LEFT)) or after[0] == "remaining":
         return "left"
     if after[:2] in (["to", "go"], ["to", "run"], ["from", "the"]) and "round" not in after[:1]:
@@ -118,6 +139,10 @@ def _time_at(words: list[str], i: int) -> tuple[int, int, bool] | None:
     if unit == "second":
         return number, end + 1, True
     end = _skip(words, end, "-")
+    if words[end : end + 1] in (["flat"], ["even"]) and number <= 15:
+        return number * 60, end + 1, True
+    if words[end : end + 3] == ["on", "the", "clock"]:
+        return number, end + 3, True
     if number <= 15:
         if words[end : end + 1] in (["oh"], ["o"]):
             place = _skip(words, end + 1, "-")
@@ -182,10 +207,12 @@ def spoken_round(words: list[str]) -> int | None:
     (1, 2)
     """
     for i, word in enumerate(words):
+        if _COMPARING & set(words[max(0, i - 4) : i]):
+            continue
         if word in ("round", "bell") and (number := _number_at(words, i + 1 + (words[i + 1 : i + 2] == ["for"]))):
             return number[0] if 1 <= number[0] <= 12 else None
         if word in _ORDINALS:
-            if words[i + 1 : i + 2] == ["round"]:
+            if words[i + 1 : i + 2] in (["round"], ["roll"]):
                 return _ORDINALS[word]
             before = words[max(0, i - 3) : i]
             ends = i + 1 >= len(words) or words[i + 1] in _PUNCTUATION

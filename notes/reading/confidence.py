@@ -16,12 +16,15 @@ _RIGHT: dict[Evidence, float] = {
     "rule": 0.75,
     "opening": 0.3,
     "sign": 0.55,
+    "judged": 0.7,
 }
 _NAMED_WITH_FIX = 0.88
 
 
 def confidence(draft: Draft) -> float:
     """The share of drafts on such evidence that a person would keep; a named fault with its fix is surest."""
+    if draft.confidence is not None:
+        return draft.confidence
     if draft.evidence == "name" and draft.fixes and UNLISTED not in draft.faults:
         return _NAMED_WITH_FIX
     return _RIGHT[draft.evidence]

@@ -8,7 +8,7 @@ from notes.reading.people import Person
 
 # What an observation was opened by: a fault's own wording; a wanted action that did not happen; an order to act, known
 # or unknown to the vocabulary; a picture; "again"; a praising word; a fault denied; a change told; a rule or homework;
-# an opponent's opening to use; a welfare sign.
+# an opponent's opening to use; a welfare sign; the second reader's judgement alone.
 Evidence = Literal[
     "name",
     "lack",
@@ -22,6 +22,7 @@ Evidence = Literal[
     "rule",
     "opening",
     "sign",
+    "judged",
 ]
 
 
@@ -39,6 +40,7 @@ class Draft:
     faults: list[str] = field(default_factory=list)
     fixes: list[str] = field(default_factory=list)
     again: bool = False
+    confidence: float | None = None
 
     def spread(self, place: int) -> None:
         """Take in the remark at `place`."""

@@ -1,32 +1,60 @@
 """A transcript into observations."""
 
+from dataclasses import dataclass
+
 from lexicon import Lexicon
 from notes.model import UNLISTED, Observation, Transcript
 from notes.reading.confidence import confidence
 from notes.reading.drafts import Draft
 from notes.reading.joining import Joiner
+from notes.reading.merging import Merger, shipped_weights
+from notes.reading.people import Person
 from notes.reading.remarks import Remark, read_remarks
+from notes.reading.second.reader import SecondReader
 from notes.reading.talk import Talk, read_talk
 from notes.reading.when import Moments
 from notes.sheet import Sheet
 
 
-def read_observations(transcript: Transcript, sheet: Sheet, lexicon: Lexicon) -> tuple[Observation, ...]:
-    """Every observation of a review, in spoken order. Pure: the same words, sheet and lexicon give the same result."""
-    return read_review(transcript, sheet, lexicon)[0]
+@dataclass(frozen=True, slots=True)
+class Review:
+    """What a review holds, in spoken order: the observations; those too unsure to be logged, which a person may keep;
+    the sentences whose spoken time is impossible."""
+
+    observations: tuple[Observation, ...]
+    perhaps: tuple[Observation, ...]
+    impossible: tuple[str, ...]
 
 
-def read_review(
-    transcript: Transcript, sheet: Sheet, lexicon: Lexicon
-) -> tuple[tuple[Observation, ...], tuple[str, ...]]:
-    """Every observation of a review, and the sentences whose spoken time is impossible."""
+def read_review(transcript: Transcript, sheet: Sheet, lexicon: Lexicon, second: SecondReader | None = None) -> Review:
+    """Everything that a review holds, by both readers, or by the first alone where `second` is None.
+
+    Pure: the same words, sheet, lexicon and weights give the same result.
+    """
     talk = read_talk(transcript, lexicon, sheet.names)
     remarks = read_remarks(talk, sheet, lexicon)
     drafts = Joiner(lexicon, sheet, remarks).read()
+    least = 0.0
+    if second and remarks:
+        athletes = tuple(Person(a.name, "athlete") for a in sheet.athletes)
+        weights = shipped_weights()
+        drafts = Merger(second, second.judge(talk, sheet), remarks, athletes, weights).merge(drafts)
+        least = weights.logged
     moments = Moments(talk, sheet, timed=transcript.timed)
     found = [finished(draft, remarks, talk, moments) for draft in drafts]
     found.sort(key=lambda o: (o.start_ms, o.end_ms, o.athlete, o.kind, o.faults, o.techniques))
-    return tuple(found), tuple(moments.impossible)
+    sure = tuple(o for o in found if o.role != "athlete" or o.confidence >= least)
+    perhaps = tuple(o for o in found if o.role == "athlete" and _OFFERED <= o.confidence < least)
+    return Review(sure, perhaps, tuple(moments.impossible))
+
+
+# Observations less sure than this are not even offered.
+_OFFERED = 0.15
+
+
+def read_observations(transcript: Transcript, sheet: Sheet, lexicon: Lexicon) -> tuple[Observation, ...]:
+    """Every observation of a review by the first reader alone, in spoken order."""
+    return read_review(transcript, sheet, lexicon).observations
 
 
 def finished(draft: Draft, remarks: list[Remark], talk: Talk, moments: Moments) -> Observation:

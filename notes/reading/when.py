@@ -14,6 +14,7 @@ _HOLDS = 8
 class _Known:
     footage_ms: int | None
     round: int | None
+    heard: bool
 
 
 class Moments:
@@ -34,11 +35,12 @@ class Moments:
         return sentence.start_ms if self._live else self._known[sentence.index].footage_ms
 
     def round(self, sentence: Sentence) -> int | None:
-        """The round a sentence speaks of: as the footage time tells, else as it was said."""
-        at = self.footage(sentence)
-        if at is not None and self._rounds:
-            return self._rounds.at(at)
-        return self._known[sentence.index].round
+        """The round a sentence speaks of. Over running footage, from a spoken bell or number until the next; without
+        such, and in a memo, as the footage time tells."""
+        known, at = self._known[sentence.index], self.footage(sentence)
+        if (known.heard and self._live) or at is None or not self._rounds:
+            return known.round
+        return self._rounds.at(at)
 
     def _walk(self, talk: Talk) -> list[_Known]:
         known: list[_Known] = []
@@ -62,7 +64,9 @@ class Moments:
             elif held >= _HOLDS:
                 footage = None
             held += 1
-            known.append(_Known(footage, bells.round))
+            known.append(_Known(footage, bells.round, bells.number is not None))
+        if self._live and bells.began_unheard(known):
+            known = [known_at if known_at.heard else _Known(known_at.footage_ms, 1, True) for known_at in known]
         return known
 
     def _reads(self, clock: Clock) -> Reads:
@@ -96,6 +100,8 @@ class _Bells:
     number: int | None = None
     running: bool = True
     _ended: bool = False
+    _sentences: int = 0
+    _first: int | None = None
 
     @property
     def round(self) -> int | None:
@@ -112,12 +118,23 @@ class _Bells:
         elif _rings(words) or (live and finished and named is not None):
             if self.running and self.number is not None:
                 self.running, self._ended = False, True
+            elif self.number is None and self._sentences > _STARTS_WITHIN:
+                self.number, self.running, self._ended = 1, False, True
             else:
                 self.number, self.running = (self.number or 0) + 1, True
+        if self._first is None:
+            self._first = self.number if self.running else 0
+        self._sentences += 1
+
+    def began_unheard(self, known: "list[_Known]") -> bool:
+        """Whether the first thing heard was an end, or a later round's start: what came before was round 1."""
+        return any(not k.heard for k in known) and self._first is not None and self._first != 1
 
 
+# An unnumbered bell this many sentences into the talk ends the first round; before, it starts it.
+_STARTS_WITHIN = 12
 _FINISHED = frozenset("finish finished finishes done over ends ended".split())
-_UP_TO = frozenset("to till until before after ring heard hear near".split())
+_UP_TO = frozenset("to till until before after off since ring heard hear near".split())
 _STARTS = frozenset("and so ok okay right there that is 's the oh now ah , . your our then well anyway".split())
 
 

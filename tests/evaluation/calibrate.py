@@ -1,6 +1,7 @@
-"""How often each kind of evidence is right, and how far `confidence` is from it: `calibrate.py [SPLIT]`.
+"""How far `confidence` is from the share that is right, by bins: `calibrate.py [SPLIT]`, the blind split unless named.
 
-The table in notes/reading/confidence.py is taken from the tune split; its expected calibration error is told of blind.
+What is logged and what is offered as "perhaps" both count. Beside our figure stands the curve that scikit-learn makes
+of the same pairs.
 """
 
 import sys
@@ -8,55 +9,62 @@ from collections import defaultdict
 
 from evaluate import as_mark
 from gold import read_split
+from sklearn.calibration import calibration_curve
 
 import lexicon
-from notes.reading.joining import Joiner
-from notes.reading.observations import finished
-from notes.reading.remarks import read_remarks
-from notes.reading.talk import read_talk
-from notes.reading.when import Moments
+from notes.reading.observations import read_review
+from notes.reading.second.reader import second_reader
 from notes.scoring import score
 
 Judged = list[tuple[float, bool]]
+BINS = 10
 
 
-def judged(split: str) -> dict[str, Judged]:
-    """For each kind of evidence, the confidence of every observation and whether a person marked it."""
+def judged(split: str) -> Judged:
+    """The confidence of every observation, and whether a person marked it."""
     vocabulary = lexicon.load()
-    found: dict[str, Judged] = defaultdict(list)
+    second = second_reader(vocabulary)
+    rows: Judged = []
     for gold in read_split(split):
-        talk = read_talk(gold.transcript, vocabulary, gold.sheet.names)
-        remarks = read_remarks(talk, gold.sheet, vocabulary)
-        drafts = [d for d in Joiner(vocabulary, gold.sheet, remarks).read() if d.person.role == "athlete"]
-        moments = Moments(talk, gold.sheet, timed=True)
-        read = [finished(draft, remarks, talk, moments) for draft in drafts]
-        marks = [as_mark(observation) for observation in read]
-        right = {id(pair.predicted) for pair in score(marks, gold.marks, gold.sentences).pairs}
-        for draft, observation, mark in zip(drafts, read, marks, strict=True):
-            name = f"{draft.kind} by {draft.evidence}{' with fix' if draft.fixes and draft.kind == 'fault' else ''}"
-            found[name].append((observation.confidence, id(mark) in right))
-    return found
+        review = read_review(gold.transcript, gold.sheet, vocabulary, second)
+        wanted = list(gold.marks)
+        for found in (review.observations, review.perhaps):
+            athletes = [o for o in found if o.role == "athlete"]
+            marks = [as_mark(o) for o in athletes]
+            pairs = score(marks, wanted, gold.sentences).pairs
+            right = {id(p.predicted) for p in pairs}
+            rows += [(o.confidence, id(m) in right) for o, m in zip(athletes, marks, strict=True)]
+            taken = {id(p.true) for p in pairs}
+            wanted = [m for m in wanted if id(m) not in taken]
+    return rows
 
 
-def calibration_error(rows: Judged, bins: int = 10) -> float:
+def calibration_error(rows: Judged) -> float:
     """Expected calibration error: the mean distance of confidence from the share right, over equal bins, weighted.
 
     Source: Naeini, Cooper & Hauskrecht 2015, AAAI 29:2901.
     """
-    binned: dict[int, Judged] = defaultdict(list)
+    return sum(abs(sum(c for c, _ in part) - sum(r for _, r in part)) for part in binned(rows).values()) / len(rows)
+
+
+def binned(rows: Judged) -> dict[int, Judged]:
+    """Rows by bin of confidence."""
+    bins: dict[int, Judged] = defaultdict(list)
     for confidence, right in rows:
-        binned[min(int(confidence * bins), bins - 1)].append((confidence, right))
-    return sum(abs(sum(c for c, _ in part) - sum(r for _, r in part)) for part in binned.values()) / len(rows)
+        bins[min(int(confidence * BINS), BINS - 1)].append((confidence, right))
+    return dict(sorted(bins.items()))
 
 
 def main() -> None:
-    """Print the table of one split."""
-    split = sys.argv[1] if len(sys.argv) > 1 else "tune"
-    found = judged(split)
-    for name, rows in sorted(found.items()):
-        told = sum(confidence for confidence, _ in rows) / len(rows)
-        print(f"{name:<34}{len(rows):>5}  told {told:.2f}  right {sum(right for _, right in rows) / len(rows):.2f}")
-    print(f"{split}: expected calibration error {calibration_error([r for rows in found.values() for r in rows]):.3f}")
+    """Print the reliability table of one split."""
+    split = sys.argv[1] if len(sys.argv) > 1 else "blind"
+    rows = judged(split)
+    shares, _ = calibration_curve([right for _, right in rows], [c for c, _ in rows], n_bins=BINS)
+    print(f"{split}: confidence and what a person had marked\n{'told':>6}{'right':>7}{'scikit-learn':>14}{'count':>7}")
+    for (_, part), share in zip(binned(rows).items(), shares, strict=True):
+        told, right = (sum(values) / len(part) for values in zip(*part, strict=True))
+        print(f"{told:>6.2f}{right:>7.2f}{share:>14.2f}{len(part):>7}  {'#' * round(40 * right)}")
+    print(f"expected calibration error {calibration_error(rows):.3f}")
 
 
 if __name__ == "__main__":

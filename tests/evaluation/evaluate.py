@@ -1,4 +1,4 @@
-"""Read the corpus and print how well it was read: `python tests/evaluation/evaluate.py [SPLIT] [--misses]`.
+"""Read the corpus and print how well it was read: `evaluate.py [SPLIT] [--misses] [--first-reader-only]`.
 
 Splits: work (rules are tuned on it), tune (shows how rules carry over while working), blind. Of the blind split only
 totals are printed: the rules must never be tuned to it.
@@ -13,7 +13,8 @@ from gold import Gold, read_markings, read_split
 
 import lexicon
 from notes.model import Observation
-from notes.reading.observations import read_observations
+from notes.reading.observations import read_review
+from notes.reading.second.reader import SecondReader, second_reader
 from notes.scoring import Mark, Score, score
 
 HEADER = f"{'':<24}{'gold':>5}{'P':>7}{'R':>7}{'F1':>7}{'strict':>8}{'fix':>7}{'false/100':>11}"
@@ -35,9 +36,9 @@ def as_mark(observation: Observation) -> Mark:
     )
 
 
-def evaluate(gold: Gold, vocabulary: lexicon.Lexicon) -> Score:
-    """The score of one review; only what was logged for athletes counts."""
-    found = read_observations(gold.transcript, gold.sheet, vocabulary)
+def evaluate(gold: Gold, vocabulary: lexicon.Lexicon, second: SecondReader | None = None) -> Score:
+    """The score of one review, by both readers or the first alone; only what was logged for athletes counts."""
+    found = read_review(gold.transcript, gold.sheet, vocabulary, second).observations
     return score([as_mark(o) for o in found if o.role == "athlete"], gold.marks, gold.sentences)
 
 
@@ -76,15 +77,17 @@ def main() -> None:
     arguments = sys.argv[1:]
     split = next((a for a in arguments if not a.startswith("-")), "work")
     vocabulary = lexicon.load()
+    second = None if "--first-reader-only" in arguments else second_reader(vocabulary)
     reviews = read_split(split)
     total, misplaced = Score(), 0
     grouped: dict[str, Score] = defaultdict(Score)
     traps: Counter[str] = Counter()
     errors: Counter[str] = Counter()
-    print(f"{split}: {len(reviews)} reviews, {sum(gold.sentences for gold in reviews)} sentences")
+    readers = "both readers" if second else "first reader only"
+    print(f"{split}: {len(reviews)} reviews, {sum(gold.sentences for gold in reviews)} sentences, {readers}")
     print(HEADER)
     for gold in reviews:
-        result = evaluate(gold, vocabulary)
+        result = evaluate(gold, vocabulary, second)
         total.add(result)
         misplaced += swapped(result)
         errors += causes(gold, result)

@@ -22,7 +22,7 @@ TALK = """\
 WEBVTT
 
 00:00:12.000 --> 00:00:15.000
-Devon lands because you stayed on the tramlines.
+Devon lands because your head stayed on the tramlines.
 
 00:00:15.200 --> 00:00:17.000
 Get your head off the line with the right hand.

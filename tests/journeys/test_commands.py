@@ -50,7 +50,7 @@ def test_add_log_search_and_critique(tapeside, sheet: Path, talk: Path, tmp_path
     assert "head-on-centreline" in log.out and "push-kick" in log.out and "no-setup on low-kick" in log.out
 
     found = json.loads(tapeside("search", "head on centreline", "--json").out)["results"]
-    assert found[0]["observation"]["quote"].startswith("Devon lands because you stayed on the tramlines.")
+    assert found[0]["observation"]["quote"].startswith("Devon lands because your head stayed on the tramlines.")
     assert found[0]["matched"] and found[0]["score"] > 0
 
     out = tmp_path / "mara.md"
@@ -131,3 +131,20 @@ def test_lexicon_check_list_and_explain(tapeside) -> None:
     assert "head-on-centreline" in tapeside("lexicon", "list").out
     told = tapeside("lexicon", "explain", "don't drop your right hand").out
     assert "denied" in told and "logged: fault of the athlete" in told
+
+
+def test_the_first_reader_alone_says_what_is_less_good(tapeside, sheet: Path, talk: Path) -> None:
+    both = tapeside("extract", talk, "--sheet", sheet)
+    alone = tapeside("extract", talk, "--sheet", sheet, "--first-reader-only")
+
+    assert "first reader alone" in alone.err and both.err == ""
+    assert "perhaps" in json.loads(both.out)
+    assert json.loads(alone.out)["perhaps"] == []
+
+
+def test_explain_tells_of_both_readers(tapeside) -> None:
+    done = tapeside("lexicon", "explain", "Your chin's up in the air after that cross.")
+
+    assert "fault chin-up" in done.out
+    assert "second reader: fault" in done.out and done.out.count("like “") == 3
+    assert "logged: fault of the athlete (athlete): chin-up, cross" in done.out

@@ -13,7 +13,7 @@ def test_the_demo_goes_from_sound_to_critique(tapeside) -> None:
     assert "head-on-centreline" in done.out and "means head-on-centreline" in done.out
     path = Path(re.search(r"The critique is in (\S+)", done.out)[1])
     critique = path.read_text()
-    assert "Head on centreline" in critique and "tram" in critique
+    assert "Hands low on exit" in critique and "as she leaves the exchange" in critique
 
 
 def test_speech_becomes_a_transcript_with_word_times(tapeside, sheet: Path, tmp_path: Path) -> None:

@@ -86,10 +86,10 @@ def test_a_memo_knows_footage_time_by_its_clock(vocabulary: Lexicon, clock: str,
 def test_a_time_past_the_rounds_end_is_told_and_not_used(vocabulary: Lexicon) -> None:
     facts = sheet(narration="memo", clock="elapsed", rounds=ROUNDS)
 
-    found, impossible = read_review(talk("Three thirty into round two, you're leaning back."), facts, vocabulary)
+    review = read_review(talk("Three thirty into round two, you're leaning back."), facts, vocabulary)
 
-    assert found[0].footage_ms is None
-    assert impossible == ("Three thirty into round two, you're leaning back.",)
+    assert review.observations[0].footage_ms is None
+    assert review.impossible == ("Three thirty into round two, you're leaning back.",)
 
 
 def test_a_memo_without_a_clock_has_no_footage_time(vocabulary: Lexicon) -> None:

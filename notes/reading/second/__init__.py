@@ -1,0 +1,1 @@
+"""The second reader: a small learned model beside the vocabulary's patterns."""

@@ -1,0 +1,158 @@
+"""The learned model: what starts in each sentence of a talk, and which ids it speaks of."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lexicon import Lexicon
+from lexicon.entries import Sort
+from notes.model import Kind
+from notes.reading.second.windows import WINDOW, heading, sentences, windows
+from notes.reading.talk import Talk
+from notes.sheet import Sheet
+
+Array = NDArray[np.float32]
+KINDS: tuple[Kind, ...] = ("fault", "strength", "advice", "welfare")
+NO_TECHNIQUE = "none"
+_MODEL = Path(__file__).parent / "model"
+_BATCH = 8
+_PROJECTIONS: dict[Sort, str] = {"fault": "to_fault", "technique": "to_technique", "fix": "to_fix"}
+_PLAIN_HEADING = "mma live"
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """Of n sentences: the chance that an observation of each of the four kinds starts in it (n, 4) or goes on in it
+    (n, 4), that a fault is told as a repeat (n,); of each id, should one start: log chances of the faults (n, ids) and
+    of a technique for each kind (n, 4, ids), chances of the fixes of a fault and of advice (n, 2, ids). `about`
+    places what is said for each kind among other sentences (n, 4, 192), by which like ones are found."""
+
+    begins: Array
+    goes_on: Array
+    again: Array
+    faults: Array
+    techniques: Array
+    fixes: Array
+    about: Array
+
+
+class SecondReader:
+    """Encoder and heads. `ids` names the columns of a judgement: of the faults ("unlisted" among them), the techniques
+    ("none" among them) and the fixes."""
+
+    def __init__(self, folder: Path):
+        from onnxruntime import InferenceSession, SessionOptions
+        from tokenizers import Tokenizer
+
+        options = SessionOptions()
+        # Weights are spelt out as floats once, at loading, not at every run.
+        options.add_session_config_entry("session.disable_quant_qdq", "1")
+        self._encoder = InferenceSession(folder / "encoder.onnx", options, providers=["CPUExecutionProvider"])
+        self._tokenizer = Tokenizer.from_file(str(folder / "tokenizer.json"))
+        self._tokenizer.no_truncation()
+        self._tokenizer.no_padding()
+        self._start, self._end = (int(self._tokenizer.token_to_id(mark) or 0) for mark in ("[CLS]", "[SEP]"))
+        with np.load(folder / "heads.npz") as heads:
+            arrays: dict[str, Any] = dict(heads)
+        names = {"fault": "faults", "technique": "techniques", "fix": "fixes"}
+        self.ids: dict[str, tuple[str, ...]] = {
+            sort: tuple(map(str, arrays.pop(f"{name}.ids"))) for sort, name in names.items()
+        }
+        self._heads: dict[str, Array] = {name: value.astype(np.float32) for name, value in arrays.items()}
+        for sort, name in names.items():
+            self._heads[sort] = _unit(self._heads.pop(name))
+
+    def learn_ids(self, lexicon: Lexicon) -> None:
+        """Take in the ids of a lexicon that training has not seen, by the middle of their meaning and examples.
+
+        Source: Qi, Brown & Lowe 2018, CVPR, "Low-shot learning with imprinted weights".
+        """
+        for sort, projection in _PROJECTIONS.items():
+            for entry in lexicon.of_sort(sort):
+                if entry.id not in self.ids[sort]:
+                    self._imprint(sort, entry.id, projection, [entry.means, *entry.hits])
+
+    def _imprint(self, sort: Sort, name: str, projection: str, texts: Sequence[str]) -> None:
+        pooled = np.concatenate([next(self._pooled([text.lower()], _PLAIN_HEADING)) for text in texts])
+        middle = _unit(self._about(pooled[:, 0], projection).mean(0))
+        self._heads[sort] = np.concatenate([middle[None], self._heads[sort]])
+        self.ids[sort] = (name, *self.ids[sort])
+
+    def judge(self, talk: Talk, sheet: Sheet) -> Judgement:
+        """What the model says of every sentence of a talk."""
+        pooled = np.concatenate(list(self._pooled(sentences(talk, sheet), heading(sheet))))
+        heads = self._heads
+        sharp_fault, sharp_technique, sharp_fix = heads["sharp"]
+        fault_about = self._about(pooled[:, 0], "to_fault")
+        about = self._about(pooled, "to_technique")
+        fault = sharp_fault * fault_about @ heads["fault"].T
+        technique = sharp_technique * about @ heads["technique"].T
+        fix = sharp_fix * self._about(pooled[:, [0, 2]], "to_fix") @ heads["fix"].T + heads["fix_bias"]
+        about[:, 0] = fault_about
+        return Judgement(
+            begins=chance_of((pooled * heads["begins"]).sum(-1) + heads["begins_bias"]),
+            goes_on=chance_of((pooled * heads["goes_on"]).sum(-1) + heads["goes_on_bias"]),
+            again=chance_of(pooled[:, 0] @ heads["again.weight"][0] + heads["again.bias"]),
+            faults=log_share(fault),
+            techniques=log_share(technique),
+            fixes=chance_of(fix),
+            about=about,
+        )
+
+    def _about(self, pooled: Array, projection: str) -> Array:
+        """Where sentences stand among ids: unit vectors, to be compared by their cosine."""
+        return _unit(pooled @ self._heads[f"{projection}.weight"].T + self._heads[f"{projection}.bias"])
+
+    def _pooled(self, said: Sequence[str], head: str) -> Iterator[Array]:
+        """Each sentence as one vector a kind (sentences, 4, 384), window by window."""
+        pieces = [list(e.ids) for e in self._tokenizer.encode_batch(list(said), add_special_tokens=False)]
+        start = [self._start, *self._tokenizer.encode(head, add_special_tokens=False).ids, self._end]
+        plan = list(windows([len(p) + 1 for p in pieces], WINDOW - len(start)))
+        for at in range(0, len(plan), _BATCH):
+            rows, spans = [], []
+            for window in plan[at : at + _BATCH]:
+                row, placed = list(start), []
+                for p in pieces[window.first : window.last]:
+                    told = p[: max(1, WINDOW - len(row) - 1)] or [self._end]
+                    placed.append((len(row), len(row) + len(told)))
+                    row += [*told, self._end]
+                rows.append(row)
+                spans.append(placed[window.kept_first - window.first : window.kept_last - window.first])
+            length = max(map(len, rows))
+            ids = np.array([row + [0] * (length - len(row)) for row in rows], dtype=np.int64)
+            real = np.array([[1.0] * len(row) + [0.0] * (length - len(row)) for row in rows], dtype=np.float32)
+            tokens = self._encoder.run(None, {"ids": ids, "real": real})[0]
+            for window_tokens, window_spans in zip(tokens, spans, strict=True):
+                yield np.stack([self._pool(window_tokens[a:b]) for a, b in window_spans])
+
+    def _pool(self, tokens: Array) -> Array:
+        """The tokens of one sentence (length, 384), weighed by what each kind looks for (4, 384)."""
+        return np.asarray(np.exp(log_share(self._heads["looks"] @ tokens.T)) @ tokens)
+
+
+def _unit(vectors: Array) -> Array:
+    return np.asarray(vectors / np.maximum(np.linalg.norm(vectors, axis=-1, keepdims=True), 1e-12))
+
+
+def chance_of(logits: Array) -> Array:
+    """Chances from log odds."""
+    return np.asarray(1 / (1 + np.exp(-logits)))
+
+
+def log_share(logits: Array) -> Array:
+    """Log chances of alternatives, along the last axis."""
+    shifted = logits - logits.max(-1, keepdims=True)
+    return np.asarray(shifted - np.log(np.exp(shifted).sum(-1, keepdims=True)))
+
+
+def second_reader(lexicon: Lexicon) -> SecondReader | None:
+    """The second reader, with all ids of a lexicon; None where its weights are not there."""
+    if not (_MODEL / "encoder.onnx").exists():
+        return None
+    reader = SecondReader(_MODEL)
+    reader.learn_ids(lexicon)
+    return reader
