@@ -24,6 +24,8 @@ from notes.reading.second.reader import KINDS, NO_TECHNIQUE, Judgement, SecondRe
 
 # Below this chance the second reader says nothing by itself.
 _FLOOR = 0.1
+# From this chance a sign that someone may be hurt is logged.
+_SIGN = 0.2
 # The log chance of an id that the second reader has not learned.
 _UNKNOWN = -6.0
 
@@ -37,6 +39,11 @@ class Weights:
     features: dict[str, float]
     named: dict[str, float]
     logged: float
+
+    def logs(self, draft: Draft) -> bool:
+        """Whether a merged draft is sure enough to be logged. A sign that someone may be hurt is logged sooner: one too
+        many costs a look, one too few may cost more."""
+        return (draft.confidence or 0) >= (_SIGN if draft.kind == "welfare" else self.logged)
 
     def chance(self, features: dict[str, float]) -> float:
         """The chance that a person would mark such a candidate."""
@@ -73,12 +80,17 @@ class Merger:
     weights: Weights
 
     def merge(self, drafts: Sequence[Draft]) -> list[Draft]:
-        """Drafts of both readers with ids and confidence; those of opponent and coach as they are."""
+        """Drafts of both readers with ids and confidence; those of opponent and coach as they are.
+
+        Where a sign is logged that someone may be hurt, the same words are no fault.
+        """
         merged = [d for d in drafts if d.person.role != "athlete"]
         for candidate in self.candidates(drafts):
             confidence = self.weights.chance(self.features(candidate))
             merged += [replace(draft, confidence=confidence) for draft in self.drafted(candidate)]
-        return sorted(merged, key=lambda d: (d.first, d.token))
+        signs = {d.first for d in merged if d.kind == "welfare" and self.weights.logs(d)}
+        kept = [d for d in merged if d.kind != "fault" or d.person.role != "athlete" or d.first not in signs]
+        return sorted(kept, key=lambda d: (d.first, d.token))
 
     def candidates(self, drafts: Iterable[Draft]) -> list[Candidate]:
         """Everything that either reader says of the athletes."""

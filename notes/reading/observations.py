@@ -1,5 +1,6 @@
 """A transcript into observations."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from lexicon import Lexicon
@@ -34,18 +35,23 @@ def read_review(transcript: Transcript, sheet: Sheet, lexicon: Lexicon, second: 
     talk = read_talk(transcript, lexicon, sheet.names)
     remarks = read_remarks(talk, sheet, lexicon)
     drafts = Joiner(lexicon, sheet, remarks).read()
-    least = 0.0
+    unsure: set[int] = set()
     if second and remarks:
         athletes = tuple(Person(a.name, "athlete") for a in sheet.athletes)
         weights = shipped_weights()
         drafts = Merger(second, second.judge(talk, sheet), remarks, athletes, weights).merge(drafts)
-        least = weights.logged
+        unsure = {id(d) for d in drafts if d.person.role == "athlete" and not weights.logs(d)}
     moments = Moments(talk, sheet, timed=transcript.timed)
-    found = [finished(draft, remarks, talk, moments) for draft in drafts]
-    found.sort(key=lambda o: (o.start_ms, o.end_ms, o.athlete, o.kind, o.faults, o.techniques))
-    sure = tuple(o for o in found if o.role != "athlete" or o.confidence >= least)
-    perhaps = tuple(o for o in found if o.role == "athlete" and _OFFERED <= o.confidence < least)
-    return Review(sure, perhaps, tuple(moments.impossible))
+
+    def in_order(chosen: Iterable[Draft]) -> tuple[Observation, ...]:
+        found = [finished(draft, remarks, talk, moments) for draft in chosen]
+        return tuple(sorted(found, key=lambda o: (o.start_ms, o.end_ms, o.athlete, o.kind, o.faults, o.techniques)))
+
+    return Review(
+        observations=in_order(d for d in drafts if id(d) not in unsure),
+        perhaps=in_order(d for d in drafts if id(d) in unsure and (d.confidence or 0) >= _OFFERED),
+        impossible=tuple(moments.impossible),
+    )
 
 
 # Observations less sure than this are not even offered.

@@ -117,9 +117,7 @@ def total(reviews: list[Read], weights: Weights) -> Score:
     result = Score()
     for one in reviews:
         merger = replace(one.merger, weights=weights)
-        logged = [
-            d for d in merger.merge(one.drafts) if d.person.role == "athlete" and (d.confidence or 0) >= weights.logged
-        ]
+        logged = [d for d in merger.merge(one.drafts) if d.person.role == "athlete" and weights.logs(d)]
         result.add(score([one.mark(d) for d in logged], one.gold.marks, one.gold.sentences))
     return result
 
