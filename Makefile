@@ -25,7 +25,7 @@ bench: setup
 evaluate: setup
 	$(BIN)/python tests/evaluation/evaluate.py tune
 	$(BIN)/python tests/evaluation/evaluate.py blind
-	$(BIN)/python tests/evaluation/evaluate.py blind --first-reader-only
+	$(BIN)/python tests/evaluation/ablation.py blind
 	$(BIN)/python tests/evaluation/calibrate.py blind
 	$(BIN)/python tests/evaluation/growth.py
 

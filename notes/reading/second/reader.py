@@ -19,7 +19,6 @@ Array = NDArray[np.float32]
 KINDS: tuple[Kind, ...] = ("fault", "strength", "advice", "welfare")
 NO_TECHNIQUE = "none"
 _MODEL = Path(__file__).parent / "model"
-_BATCH = 8
 _PROJECTIONS: dict[Sort, str] = {"fault": "to_fault", "technique": "to_technique", "fix": "to_fix"}
 _PLAIN_HEADING = "mma live"
 
@@ -111,23 +110,16 @@ class SecondReader:
         """Each sentence as one vector a kind (sentences, 4, 384), window by window."""
         pieces = [list(e.ids) for e in self._tokenizer.encode_batch(list(said), add_special_tokens=False)]
         start = [self._start, *self._tokenizer.encode(head, add_special_tokens=False).ids, self._end]
-        plan = list(windows([len(p) + 1 for p in pieces], WINDOW - len(start)))
-        for at in range(0, len(plan), _BATCH):
-            rows, spans = [], []
-            for window in plan[at : at + _BATCH]:
-                row, placed = list(start), []
-                for p in pieces[window.first : window.last]:
-                    told = p[: max(1, WINDOW - len(row) - 1)] or [self._end]
-                    placed.append((len(row), len(row) + len(told)))
-                    row += [*told, self._end]
-                rows.append(row)
-                spans.append(placed[window.kept_first - window.first : window.kept_last - window.first])
-            length = max(map(len, rows))
-            ids = np.array([row + [0] * (length - len(row)) for row in rows], dtype=np.int64)
-            real = np.array([[1.0] * len(row) + [0.0] * (length - len(row)) for row in rows], dtype=np.float32)
-            tokens = self._encoder.run(None, {"ids": ids, "real": real})[0]
-            for window_tokens, window_spans in zip(tokens, spans, strict=True):
-                yield np.stack([self._pool(window_tokens[a:b]) for a, b in window_spans])
+        for window in windows([len(p) + 1 for p in pieces], WINDOW - len(start)):
+            row, spans = list(start), []
+            for told in pieces[window.first : window.last]:
+                shown = told[: max(1, WINDOW - len(row) - 1)] or [self._end]
+                spans.append((len(row), len(row) + len(shown)))
+                row += [*shown, self._end]
+            inputs = {"ids": np.array([row], dtype=np.int64), "real": np.ones((1, len(row)), dtype=np.float32)}
+            tokens = self._encoder.run(None, inputs)[0][0]
+            kept = spans[window.kept_first - window.first : window.kept_last - window.first]
+            yield np.stack([self._pool(tokens[first:last]) for first, last in kept])
 
     def _pool(self, tokens: Array) -> Array:
         """The tokens of one sentence (length, 384), weighed by what each kind looks for (4, 384)."""
