@@ -105,6 +105,7 @@ def main() -> None:
         "fixes": sorted(IDS["fix"]),
         "cls": tokenizer.token_to_id("[CLS]"),
         "sep": tokenizer.token_to_id("[SEP]"),
+        "mask": tokenizer.token_to_id("[MASK]"),
         "marks": [tokenizer.token_to_id(mark) for mark in ".,?!-;:'\""],
         "vocabulary": tokenizer.get_vocab_size(),
     }

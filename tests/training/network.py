@@ -4,8 +4,9 @@ import torch
 from torch import Tensor, nn
 from torch.nn import functional as F
 
+from notes.reading.second.reader import KINDS
+
 LAYERS, WIDTH, HEADS, INNER, PLACES = 6, 384, 12, 1536, 512
-KINDS = ("fault", "strength", "advice", "welfare")
 MEANING = 192
 
 

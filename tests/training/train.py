@@ -14,12 +14,14 @@ from typing import Any
 
 import numpy as np
 import torch
-from network import KINDS, Reader
+from network import Reader
 from torch import Tensor
 from torch.nn import functional as F
 
-WINDOW, MARGIN, BATCH = 224, 48, 32
-NONE = -1
+from notes.reading.second.reader import KINDS
+from notes.reading.second.windows import WINDOW, windows
+
+BATCH = 32
 
 
 class Data:
@@ -33,35 +35,16 @@ class Data:
         self.fault = {name: i for i, name in enumerate(self.faults)}
         self.technique = {name: i for i, name in enumerate(self.techniques)}
         self.fix = {name: i for i, name in enumerate(self.fixes)}
-        self.cls, self.sep, self.marks = data["cls"], data["sep"], set(data["marks"])
+        self.cls, self.sep, self.mask, self.marks = data["cls"], data["sep"], data["mask"], set(data["marks"])
         self.vocabulary = data["vocabulary"]
 
 
 def review_windows(review: dict[str, Any], draw: random.Random | None) -> list[tuple[int, int, int, int]]:
     """(first, last, kept_first, kept_last) of each window; while training, cut anywhere."""
-    lengths = [len(s) + 1 for s in review["ids"]]
     room = WINDOW - len(review["head"]) - 2
-    found, kept = [], 0
-    while kept < len(lengths):
-        first, before = kept, 0
-        while first and before < MARGIN:
-            first -= 1
-            before += lengths[first]
-        while first < kept and before + lengths[kept] > room:
-            before -= lengths[first]
-            first += 1
-        last, held = kept + 1, before + lengths[kept]
-        limit = room if draw is None or found else draw.randint(room // 3, room)
-        while last < len(lengths) and held + lengths[last] <= limit:
-            held += lengths[last]
-            last += 1
-        kept_last, after = last, 0
-        while last < len(lengths) and kept_last > kept + 1 and after < MARGIN:
-            kept_last -= 1
-            after += lengths[kept_last]
-        found.append((first, last, kept, kept_last))
-        kept = kept_last
-    return found
+    first_room = room if draw is None else draw.randint(room // 3, room)
+    plan = windows([len(s) + 1 for s in review["ids"]], room, first_room=first_room)
+    return [(w.first, w.last, w.kept_first, w.kept_last) for w in plan]
 
 
 def sayings_windows(data: Data, sayings: list[dict[str, Any]], draw: random.Random) -> list[list[dict[str, Any]]]:
@@ -84,7 +67,7 @@ class Item:
             told = [i for i in ids if i not in data.marks] or ids if bare else ids
             told = told[: WINDOW - len(self.ids) - 1]
             if draw is not None and draw.random() < 0.5:
-                told = [i if draw.random() > 0.2 else 103 for i in told]
+                told = [i if draw.random() > 0.2 else data.mask for i in told]
             told = told or [data.sep]
             self.spans.append((len(self.ids), len(self.ids) + len(told)))
             self.ids += [*told, data.sep]
@@ -287,13 +270,11 @@ def judge(data: Data, model: Reader, reviews: list[dict[str, Any]]) -> list[dict
         plan = review_windows(review, None)
         items = [Item(data, review["head"], review["ids"][a:b], range(c - a, d - a), None) for a, b, c, d in plan]
         rows: dict[str, list[np.ndarray]] = {}
-        at = 0
         for part, ids, real, owner in batches(items, str(device)):
             out = {k: v.float().cpu().numpy() for k, v in model(ids, real, owner).items()}
             for b, it in enumerate(part):
                 for name, value in out.items():
                     rows.setdefault(name, []).append(value[b, it.kept.start : it.kept.stop])
-            at += len(part)
         found.append({name: np.concatenate(value).astype(np.float16) for name, value in rows.items()})
     model.train()
     return found

@@ -60,10 +60,13 @@ class Window:
     kept_last: int
 
 
-def windows(lengths: Sequence[int], room: int = WINDOW, margin: int = _MARGIN) -> Iterator[Window]:
+def windows(
+    lengths: Sequence[int], room: int = WINDOW, margin: int = _MARGIN, first_room: int | None = None
+) -> Iterator[Window]:
     """Windows of at most `room` word pieces (a longer sentence alone is cut by the encoder) that judge every sentence
-    once, with about `margin` pieces of talk before and after it where there are any."""
-    kept = 0
+    once, with about `margin` pieces of talk before and after it where there are any. `first_room` shortens the first
+    window, so that training sees a talk cut anywhere."""
+    kept, limit = 0, first_room or room
     while kept < len(lengths):
         first, before = kept, 0
         while first and before < margin:
@@ -73,7 +76,7 @@ def windows(lengths: Sequence[int], room: int = WINDOW, margin: int = _MARGIN) -
             before -= lengths[first]
             first += 1
         last, held = kept + 1, before + lengths[kept]
-        while last < len(lengths) and held + lengths[last] <= room:
+        while last < len(lengths) and held + lengths[last] <= limit:
             held += lengths[last]
             last += 1
         kept_last, after = last, 0
@@ -81,4 +84,4 @@ def windows(lengths: Sequence[int], room: int = WINDOW, margin: int = _MARGIN) -
             kept_last -= 1
             after += lengths[kept_last]
         yield Window(first, last, kept, kept_last)
-        kept = kept_last
+        kept, limit = kept_last, room
