@@ -124,6 +124,15 @@ def read_sheet(path: Path) -> Sheet:
     return parse_sheet(text, str(path))
 
 
+def write_sheet(sheet: Sheet, path: Path) -> None:
+    """Write a sheet as YAML, wholly or not at all."""
+    import yaml
+
+    unfinished = path.with_name(f".{path.name}")
+    unfinished.write_text(yaml.safe_dump(sheet.as_json(), allow_unicode=True, sort_keys=False), encoding="utf-8")
+    unfinished.replace(path)
+
+
 def parse_sheet(text: str, name: str) -> Sheet:
     """The sheet in a YAML text; `name` stands in error messages."""
     located = read_yaml(text, name, BadSheet)

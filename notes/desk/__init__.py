@@ -1,0 +1,1 @@
+"""The review desk: pages in the browser, on this machine alone."""

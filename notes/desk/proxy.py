@@ -1,0 +1,139 @@
+"""A copy of the footage that browsers play, where they do not play the original: H.264 and AAC in MP4.
+
+Browsers "play" HEVC and MPEG-4 part 2 with a picture of no width, and open neither MKV nor AVI. Times stay as filmed: a
+moment of the original is the same moment of the copy.
+"""
+
+from collections.abc import Callable
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from notes.errors import BadRecording
+
+if TYPE_CHECKING:
+    from av.container import InputContainer, OutputContainer
+    from av.video.frame import VideoFrame
+
+_CONTAINERS = ("mov", "webm")
+_VIDEO = frozenset({"h264", "vp8", "vp9", "av1"})
+_SOUND = frozenset({"aac", "mp3", "opus", "vorbis", "flac"})
+_PIXELS = frozenset({"yuv420p", "yuvj420p"})
+_MOST_HEIGHT = 1080
+_CLOCK = Fraction(1, 90_000)
+
+
+def plays_in_browsers(path: Path) -> bool:
+    """Whether browsers show this footage as it is. Raises BadRecording when it is no video."""
+    with _opened(path) as footage:
+        video = footage.streams.video[0]
+        sounds = footage.streams.audio
+        return (
+            (
+                footage.format.name.startswith(_CONTAINERS)
+                or (footage.format.name.startswith("matroska") and path.suffix.lower() == ".webm")
+            )
+            and _plain(video)
+            and all(s.codec_context.name in _SOUND for s in sounds[:1])
+        )
+
+
+def make_proxy(path: Path, copy: Path, tell: Callable[[float], None]) -> None:
+    """Write the copy; `tell` hears the share done, 0 to 1. What is unfinished is never left under the copy's name.
+
+    A picture that browsers know is taken over as it is. Raises BadRecording when the footage cannot be decoded.
+    """
+    import av
+    from av.error import FFmpegError
+
+    copy.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    unfinished = copy.with_name(f".{copy.name}")
+    try:
+        with (
+            _opened(path) as footage,
+            av.open(str(unfinished), "w", format="mp4", options={"movflags": "+faststart"}) as out,
+        ):
+            _convert(footage, out, tell)
+        unfinished.replace(copy)
+    except FFmpegError as error:
+        raise BadRecording(f'"{path.name}" cannot be shown ({error.strerror}); convert it to MP4 with H.264') from None
+    finally:
+        unfinished.unlink(missing_ok=True)
+
+
+def _convert(footage: "InputContainer", out: "OutputContainer", tell: Callable[[float], None]) -> None:
+    import av
+
+    video = footage.streams.video[0]
+    streams: list[Any] = [video, *footage.streams.audio[:1]]
+    length = float(footage.duration or 0) / 1_000_000
+    as_it_is = _plain(video)
+    if as_it_is:
+        picture: Any = out.add_stream_from_template(video)
+    else:
+        picture = out.add_stream("h264", options={"preset": "veryfast", "crf": "23"})
+    sound: Any = out.add_stream("aac", rate=48_000, layout="stereo") if len(streams) > 1 else None
+    resampler = av.AudioResampler(format="fltp", layout="stereo", rate=48_000)
+    begun = False
+    for packet in footage.demux(streams):
+        if packet.stream.type == "video" and as_it_is:
+            if packet.size:
+                packet.stream = picture
+                out.mux(packet)
+            continue
+        for frame in packet.decode():
+            if packet.stream.type == "video":
+                upright = _upright(frame)
+                if not begun:
+                    begun = True
+                    picture.width, picture.height = upright.width, upright.height
+                    picture.pix_fmt = "yuv420p"
+                    picture.codec_context.time_base = _CLOCK
+                out.mux(picture.encode(upright))
+                if length and frame.time is not None:
+                    tell(min(1.0, frame.time / length))
+            else:
+                for piece in resampler.resample(frame):
+                    out.mux(sound.encode(piece))
+    if not as_it_is:
+        out.mux(picture.encode(None))
+    if sound:
+        for piece in resampler.resample(None):
+            out.mux(sound.encode(piece))
+        out.mux(sound.encode(None))
+
+
+def _upright(frame: "VideoFrame") -> "VideoFrame":
+    """The frame turned as it was filmed, at most 1080 lines, with even sides, its time kept."""
+    import av
+
+    time = frame.time
+    if turn := frame.rotation % 360:
+        picture = frame.to_ndarray(format="rgb24")
+        import numpy as np
+
+        frame = av.VideoFrame.from_ndarray(np.ascontiguousarray(np.rot90(picture, turn // 90)), format="rgb24")
+    scale = min(1.0, _MOST_HEIGHT / frame.height)
+    width, height = (round(side * scale / 2) * 2 for side in (frame.width, frame.height))
+    upright = frame.reformat(width=width, height=height, format="yuv420p")
+    upright.time_base = _CLOCK
+    upright.pts = round((time or 0) / _CLOCK)
+    return upright
+
+
+def _plain(video: Any) -> bool:
+    return video.codec_context.name in _VIDEO and video.codec_context.pix_fmt in _PIXELS
+
+
+def _opened(path: Path) -> "InputContainer":
+    import av
+    from av.error import FFmpegError
+
+    try:
+        footage = av.open(str(path), metadata_errors="ignore")
+    except (FFmpegError, OSError):
+        raise BadRecording(f'The footage "{path.name}" is not where it was, or cannot be read') from None
+    if not footage.streams.video:
+        footage.close()
+        raise BadRecording(f'"{path.name}" has no picture')
+    return footage

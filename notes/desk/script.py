@@ -1,0 +1,113 @@
+"""A review as a script page: what was said in paragraphs, a moment each, with the notes beside their words."""
+
+from bisect import bisect_right
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+
+from notes.desk.notes import Note
+from notes.model import Segment, Transcript
+from notes.times import Rounds, clock
+
+_PAUSE_MS = 1_500
+_MOST_SENTENCES = 5
+
+
+@dataclass(frozen=True, slots=True)
+class SpokenWord:
+    """A word of the page. `index` counts the words of the talk; `start` is in ms of the recording, None if untimed."""
+
+    index: int
+    text: str
+    start: int | None
+    heard: str | None
+
+
+@dataclass(slots=True)
+class Moment:
+    """A paragraph. `start` in ms of the recording; `clock` is how that is shown, empty where times are unknown."""
+
+    start: int
+    clock: str
+    words: list[SpokenWord] = field(default_factory=list)
+    notes: list[Note] = field(default_factory=list)
+    not_coach: bool = False
+    bell: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Bell:
+    """A rule across the page where a round starts or ends."""
+
+    bell: str
+
+
+def script(
+    transcript: Transcript,
+    notes: Sequence[Note],
+    rounds: Rounds | None,
+    *,
+    live: bool,
+    not_coach: Sequence[tuple[int, int]] = (),
+) -> list[Moment | Bell]:
+    """The page from top to bottom. Rounds are ruled off where the footage ran under the talk (`live`)."""
+    moments = list(_moments(transcript, {n.start for n in notes}, not_coach))
+    starts = [m.start for m in moments]
+    for note in notes:
+        if moments:
+            moments[max(0, bisect_right(starts, note.start or 0) - 1)].notes.append(note)
+    if not (live and rounds and transcript.timed):
+        return list(moments)
+    page: list[Moment | Bell] = []
+    before: str | None = None
+    for moment in moments:
+        footage = transcript.playback.footage(moment.start) if transcript.playback else moment.start
+        if footage is not None and (now := _bell(rounds, footage)) != before:
+            page.append(Bell(now))
+            before = now
+        page.append(moment)
+    return page
+
+
+def _bell(rounds: Rounds, footage_ms: int) -> str:
+    number = rounds.at(footage_ms)
+    if number is not None:
+        return f"Round {number}"
+    return "Before the first bell" if footage_ms < rounds.first_ms else "Rest"
+
+
+def _moments(
+    transcript: Transcript, note_starts: set[int | None], not_coach: Sequence[tuple[int, int]]
+) -> Iterator[Moment]:
+    moment: Moment | None = None
+    sentences = index = ended = 0
+    for segment in transcript.segments:
+        aside = any(start <= segment.start_ms < end for start, end in not_coach)
+        opens_note = any(word_start in note_starts for word_start in _starts(segment))
+        if (
+            moment is None
+            or segment.start_ms - ended >= _PAUSE_MS
+            or sentences >= _MOST_SENTENCES
+            or aside != moment.not_coach
+            or (opens_note and sentences > 0)
+        ):
+            if moment:
+                yield moment
+            shown = clock(segment.start_ms) if transcript.timed else ""
+            moment, sentences = Moment(segment.start_ms, shown, not_coach=aside), 0
+        for text, start, heard in _words(segment):
+            moment.words.append(SpokenWord(index, text, start if transcript.timed else None, heard))
+            index += 1
+        sentences, ended = sentences + 1, segment.end_ms
+    if moment:
+        yield moment
+
+
+def _starts(segment: Segment) -> list[int]:
+    return [segment.start_ms, *(w.start_ms for w in segment.words)]
+
+
+def _words(segment: Segment) -> Iterator[tuple[str, int, str | None]]:
+    if segment.words:
+        yield from ((w.text, w.start_ms, w.heard) for w in segment.words)
+    else:
+        yield from ((text, segment.start_ms, None) for text in segment.text.split())

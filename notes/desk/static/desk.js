@@ -1,0 +1,76 @@
+// Keys, focus and spoken answers, shared by all pages. A key presses the button that carries it.
+
+const typing = (target) => target.closest("input, select, textarea, [contenteditable]");
+const notes = () => [...document.querySelectorAll("[data-note]")];
+
+export function say(text) {
+  const line = document.getElementById("said");
+  line.textContent = text;
+  clearTimeout(say.timer);
+  say.timer = setTimeout(() => (line.textContent = ""), 6000);
+}
+
+function step(from, way) {
+  const all = notes();
+  const next = all[from ? all.indexOf(from) + way : way > 0 ? 0 : all.length - 1];
+  next?.focus();
+  next?.scrollIntoView({ block: "nearest" });
+}
+
+document.addEventListener("keydown", (event) => {
+  if (event.ctrlKey || event.metaKey || event.altKey) return;
+  if (event.key === "Escape") return close(event.target.closest("[data-note]"));
+  if (typing(event.target)) return;
+  const note = event.target.closest("[data-note]");
+  const key = event.key.toLowerCase();
+  if (key === "n") step(note, 1);
+  else if (key === "p") step(note, -1);
+  else {
+    const button = note?.querySelector(`button[data-key="${key}"]`);
+    if (!button) return;
+    button.click();
+  }
+  event.preventDefault();
+});
+
+function close(note) {
+  if (!note) return;
+  note.querySelector(".more").replaceChildren();
+  note.focus();
+}
+
+document.addEventListener("click", (event) => {
+  if (event.target.closest("[data-close]")) {
+    const form = event.target.closest("form");
+    const note = form.closest("[data-note]");
+    if (note) close(note);
+    else form.parentElement.replaceChildren();
+  }
+});
+
+// After a note was changed it is drawn anew: the reader stays on it, or goes on to the next where a queue is worked off.
+let changed = null;
+document.body.addEventListener("htmx:beforeRequest", (event) => {
+  if (event.detail.requestConfig.verb !== "post") return;
+  changed = event.detail.elt.closest("[data-note]")?.dataset.note ?? null;
+});
+document.body.addEventListener("htmx:afterSettle", (event) => {
+  const asked = event.detail.target.querySelector?.("[autofocus]");
+  if (asked) asked.focus();
+  if (!changed) return;
+  const note = document.getElementById(`n-${changed}`);
+  changed = null;
+  if (!note) return;
+  say(note.getAttribute("aria-label"));
+  if (document.querySelector(".queue") && !note.querySelector(".more form")) step(note, 1);
+  else note.focus();
+});
+document.body.addEventListener("htmx:beforeSwap", (event) => {
+  // Refusals are pages' own words and belong where they were asked for.
+  if (event.detail.xhr.status === 422) {
+    event.detail.shouldSwap = true;
+    event.detail.isError = false;
+  }
+});
+document.body.addEventListener("htmx:responseError", (event) => say(event.detail.xhr.responseText.slice(0, 300)));
+document.body.addEventListener("htmx:sendError", () => say("The desk does not answer; is it still running?"));
