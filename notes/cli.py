@@ -21,6 +21,7 @@ COMMANDS = {
     "log": "Show an athlete's fault log.",
     "search": "Find words and concepts over all sessions.",
     "critique": "Write an athlete's critique.",
+    "desk": "Open the review desk in the browser.",
     "lexicon": "Look after the vocabulary.",
 }
 

@@ -52,8 +52,9 @@ class Archive:
         footage: Path | None,
         transcript: dict[str, Any],
         lexicon: Lexicon,
+        path: Path | None = None,
     ) -> None:
-        """Keep a reading and its recording: wholly, or not at all."""
+        """Keep a reading and its recording, with where it lies (`path`): wholly, or not at all."""
         with transaction(self.db):
             attending = {keep_person(self.db, athlete) for athlete in sheet.athletes}
             kept_transcript = transcript | {"timed": reading.transcript.timed}
@@ -65,6 +66,7 @@ class Archive:
                 "footage": str(footage) if footage else None,
                 "transcript": json.dumps(kept_transcript, ensure_ascii=False),
                 "added_at": people.now(),
+                "path": str(path) if path else None,
             }
             insert(self.db, "recording", recording)
             self.db.executemany(

@@ -1,16 +1,20 @@
 """What all pages of one desk share."""
 
+from collections.abc import Awaitable, Callable
 from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import HTMLResponse
+from starlette.responses import HTMLResponse, Response
 
 from lexicon import Lexicon, load
 from notes.archive.archive import Archive
+from notes.archive.recordings import Recording
 from notes.desk.jobs import Jobs
 from notes.desk.security import Keys
 from notes.reading.second.reader import SecondReader, second_reader
@@ -56,10 +60,33 @@ _PAGES = Environment(
 )
 
 
+Answer = Callable[[Request, dict[str, str]], Response]
+
+
+def with_form(answer: Answer) -> Callable[[Request], Awaitable[Response]]:
+    """An endpoint for a filled-in form, given to `answer` as text, without outer blanks."""
+
+    async def endpoint(request: Request) -> Response:
+        async with request.form(max_files=0, max_fields=50) as form:
+            typed = {key: str(value).strip() for key, value in form.items()}
+        return await run_in_threadpool(answer, request, typed)
+
+    return endpoint
+
+
 def desk_of(request: Request) -> Desk:
     """The desk that a request came to."""
     desk: Desk = request.app.state.desk
     return desk
+
+
+def recording_of(request: Request) -> Recording:
+    """The review that an address names."""
+    with desk_of(request).archive() as archive:
+        recording = archive.recording(request.path_params["sha256"])
+    if recording is None:
+        raise HTTPException(404, "There is no such review in the log.")
+    return recording
 
 
 def page(request: Request, template: str, status: int = 200, **facts: Any) -> HTMLResponse:

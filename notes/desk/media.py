@@ -8,7 +8,7 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, Response
 from starlette.routing import Route
 
-from notes.desk.desk import Desk, desk_of
+from notes.desk.desk import Desk, desk_of, recording_of
 from notes.desk.jobs import Tell
 from notes.desk.proxy import make_proxy, plays_in_browsers
 from notes.errors import BadRecording
@@ -18,19 +18,15 @@ PROXIES = "proxies"
 
 def sound(request: Request) -> Response:
     """The coach's recording."""
-    with desk_of(request).archive() as archive:
-        files = archive.media(request.path_params["sha256"])
-    return _file(files.sound if files else None)
+    return _file(recording_of(request).path)
 
 
 def footage(request: Request) -> Response:
     """The footage, or its copy for browsers."""
-    desk, sha256 = desk_of(request), request.path_params["sha256"]
-    with desk.archive() as archive:
-        files = archive.media(sha256)
-    if files is None or files.footage is None:
+    recording = recording_of(request)
+    if recording.footage is None:
         raise HTTPException(404, "This review has no footage.")
-    return _file(shown_as(desk, sha256, files.footage))
+    return _file(shown_as(desk_of(request), recording.sha256, recording.footage))
 
 
 def shown_as(desk: Desk, sha256: str, footage: Path) -> Path | None:

@@ -14,7 +14,8 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
-from notes.desk.desk import Desk, desk_of, page
+from notes.archive.reviews import last_sheet
+from notes.desk.desk import Desk, desk_of, page, with_form
 from notes.desk.jobs import Tell
 from notes.desk.narrating import MOST_PART_BYTES, Narration, begin, find, unfinished
 from notes.desk.uploads import receive
@@ -34,7 +35,7 @@ def show(request: Request) -> Response:
     if wanted := request.query_params.get("go_on"):
         narration = _narration(desk, wanted)
     with desk.archive() as archive:
-        last = narration.sheet if narration else archive.last_sheet()
+        last = narration.sheet if narration else last_sheet(archive)
     left = [n for n in unfinished(desk.home) if narration is None or n.id != narration.id]
     return page(
         request,
@@ -49,12 +50,9 @@ def show(request: Request) -> Response:
     )
 
 
-async def start(request: Request) -> Response:
+def start(request: Request, form: dict[str, str]) -> Response:
     """Begin a narration under the sheet in the form; answers with its id."""
-    async with request.form(max_fields=20) as form:
-        sheet = sheet_of({key: str(value) for key, value in form.items()})
-    desk = desk_of(request)
-    narration = await run_in_threadpool(begin, desk.home, sheet, secrets.token_hex(6))
+    narration = begin(desk_of(request).home, sheet_of(form), secrets.token_hex(6))
     return PlainTextResponse(narration.id)
 
 
@@ -198,7 +196,7 @@ def _form_of(sheet: Sheet | None, *, same_day: bool) -> dict[str, Any]:
 
 routes = [
     Route("/narrate", show),
-    Route("/narrations", start, methods=["POST"]),
+    Route("/narrations", with_form(start), methods=["POST"]),
     Route("/narrations/{id}", throw_away, methods=["DELETE"]),
     Route("/narrations/{id}/take", next_take),
     Route("/narrations/{id}/parts/{take:int}/{number:int}", part, methods=["PUT"]),

@@ -10,82 +10,73 @@ from notes.report.caution import CAUTION
 from notes.times import clock
 
 _INKS = 5
+_SAID = {"strength": "Good", "advice": "Advice", "welfare": "Welfare"}
 
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """What the page shows of an entry. Times in ms, `start` and `end` of the recording; None where unknown."""
+    """What the page shows of an entry, or of what is only offered (`perhaps`). `start`, `end` and `footage` in ms."""
 
-    id: str
+    kept: Kept
     title: str
     on: str
     fix: str
-    person: str
-    when: str
-    round: int | None
-    again: bool
-    kind: str
     ink: str
-    state: str
-    verdict: str | None
     perhaps: bool
-    caution: str
-    start: int | None
-    end: int | None
-    footage: int | None
-    quote: str
-    confidence: float
+
+    @property
+    def id(self) -> str:
+        """The observation's id."""
+        return self.kept.observation.id
+
+    @property
+    def start(self) -> int | None:
+        """When its words begin, None in a talk without times."""
+        return self.kept.observation.start_ms if self.kept.timed else None
+
+    @property
+    def end(self) -> int | None:
+        """When its words end."""
+        return self.kept.observation.end_ms if self.kept.timed else None
+
+    @property
+    def when(self) -> str:
+        """Its moment on the footage as a player shows it, empty where that is unknown."""
+        at = self.kept.observation.footage_ms
+        return clock(at) if at is not None else ""
+
+    @property
+    def state(self) -> str:
+        """What a person said of it, else how sure the reading is."""
+        if self.kept.verdict:
+            return self.kept.verdict
+        sure = f"{self.kept.observation.confidence:.0%} sure"
+        return f"perhaps, {sure}" if self.perhaps else sure
+
+    @property
+    def caution(self) -> str:
+        """What stands beside a sign that somebody may be hurt."""
+        return CAUTION if self.kept.observation.kind == "welfare" else ""
 
     @property
     def spoken_label(self) -> str:
         """The note in a line, for a screen reader."""
-        parts = [
-            self.person,
-            self.kind,
-            self.title,
-            f"on {self.on}" if self.on else "",
-            self.fix,
-            self.when,
-            self.state,
-        ]
+        on = f"on {self.on}" if self.on else ""
+        parts = [self.kept.observation.athlete, self.title, on, self.fix, self.when, self.state]
         return ", ".join(part for part in parts if part)
 
 
-def note_of(kept: Kept, lexicon: Lexicon, athletes: Sequence[str]) -> Note:
-    """An entry as a note, in the ink of its athlete: the order of the sheet's athletes gives the inks."""
+def note_of(kept: Kept, lexicon: Lexicon, inks: Sequence[str], *, perhaps: bool = False) -> Note:
+    """An entry as a note, in the ink of its athlete; `inks` names who has the first, the second …"""
     o = kept.observation
 
-    def label(term: str) -> str:
-        entry = lexicon.entries.get(term)
-        return entry.label if entry else term
+    def labels(ids: Sequence[str]) -> str:
+        entries = [(i, lexicon.entries.get(i)) for i in ids if i != UNLISTED]
+        return ", ".join(entry.label if entry else i for i, entry in entries)
 
-    faults = [label(f) for f in o.faults if f != UNLISTED]
-    techniques = [label(t) for t in o.techniques]
     if o.kind == "fault":
-        title, on = ", ".join(faults) or "in the coach's own words", ", ".join(techniques[:2])
+        title, on = labels(o.faults) or "in the coach's own words", labels(o.techniques[:2])
     else:
-        said = {"strength": "Good", "advice": "Advice", "welfare": "Welfare"}[o.kind]
-        title, on = f"{said}: {', '.join(techniques)}" if techniques else said, ""
-    known = o.role == "athlete" and o.athlete in athletes
-    sure = f"{o.confidence:.0%} sure" if not kept.verdict else kept.verdict
-    return Note(
-        id=o.id,
-        title=title,
-        on=on,
-        fix=", ".join(label(f) for f in o.fixes),
-        person=o.athlete,
-        when=clock(o.footage_ms) if o.footage_ms is not None else "",
-        round=o.round,
-        again=o.again,
-        kind=o.kind,
-        ink=f"ink-{list(athletes).index(o.athlete) % _INKS + 1}" if known else "ink-0",
-        state=f"perhaps, {sure}" if kept.perhaps and not kept.verdict else sure,
-        verdict=kept.verdict,
-        perhaps=kept.perhaps,
-        caution=CAUTION if o.kind == "welfare" else "",
-        start=o.start_ms if kept.timed else None,
-        end=o.end_ms if kept.timed else None,
-        footage=o.footage_ms,
-        quote=o.quote,
-        confidence=o.confidence,
-    )
+        title, on = ": ".join(part for part in (_SAID[o.kind], labels(o.techniques)) if part), ""
+    ink = inks.index(o.athlete) % _INKS + 1 if o.athlete in inks else 0
+    return Note(kept, title, on, labels(o.fixes), f"ink-{ink}", perhaps)

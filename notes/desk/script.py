@@ -4,8 +4,10 @@ from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
+from notes.desk.choosing import spoken_words
 from notes.desk.notes import Note
 from notes.model import Segment, Transcript
+from notes.sheet import Sheet
 from notes.times import Rounds, clock
 
 _PAUSE_MS = 1_500
@@ -41,21 +43,15 @@ class Bell:
     bell: str
 
 
-def script(
-    transcript: Transcript,
-    notes: Sequence[Note],
-    rounds: Rounds | None,
-    *,
-    live: bool,
-    not_coach: Sequence[tuple[int, int]] = (),
-) -> list[Moment | Bell]:
-    """The page from top to bottom. Rounds are ruled off where the footage ran under the talk (`live`)."""
-    moments = list(_moments(transcript, {n.start for n in notes}, not_coach))
+def script(transcript: Transcript, notes: Sequence[Note], sheet: Sheet) -> list[Moment | Bell]:
+    """The page from top to bottom. Rounds are ruled off where the footage ran under the talk."""
+    moments = list(_moments(transcript, {n.start for n in notes}, sheet))
     starts = [m.start for m in moments]
     for note in notes:
         if moments:
             moments[max(0, bisect_right(starts, note.start or 0) - 1)].notes.append(note)
-    if not (live and rounds and transcript.timed):
+    rounds = sheet.round_clock
+    if not (rounds and transcript.timed and sheet.narration == "live"):
         return list(moments)
     page: list[Moment | Bell] = []
     before: str | None = None
@@ -75,13 +71,11 @@ def _bell(rounds: Rounds, footage_ms: int) -> str:
     return "Before the first bell" if footage_ms < rounds.first_ms else "Rest"
 
 
-def _moments(
-    transcript: Transcript, note_starts: set[int | None], not_coach: Sequence[tuple[int, int]]
-) -> Iterator[Moment]:
+def _moments(transcript: Transcript, note_starts: set[int | None], sheet: Sheet) -> Iterator[Moment]:
     moment: Moment | None = None
     sentences = index = ended = 0
     for segment in transcript.segments:
-        aside = any(start <= segment.start_ms < end for start, end in not_coach)
+        aside = sheet.is_not_coach(segment.start_ms)
         opens_note = any(word_start in note_starts for word_start in _starts(segment))
         if (
             moment is None
@@ -94,8 +88,8 @@ def _moments(
                 yield moment
             shown = clock(segment.start_ms) if transcript.timed else ""
             moment, sentences = Moment(segment.start_ms, shown, not_coach=aside), 0
-        for text, start, heard in _words(segment):
-            moment.words.append(SpokenWord(index, text, start if transcript.timed else None, heard))
+        for word in spoken_words(segment):
+            moment.words.append(SpokenWord(index, word.text, word.start_ms if transcript.timed else None, word.heard))
             index += 1
         sentences, ended = sentences + 1, segment.end_ms
     if moment:
@@ -105,9 +99,3 @@ def _moments(
 def _starts(segment: Segment) -> list[int]:
     return [segment.start_ms, *(w.start_ms for w in segment.words)]
 
-
-def _words(segment: Segment) -> Iterator[tuple[str, int, str | None]]:
-    if segment.words:
-        yield from ((w.text, w.start_ms, w.heard) for w in segment.words)
-    else:
-        yield from ((text, segment.start_ms, None) for text in segment.text.split())

@@ -8,6 +8,7 @@ import html
 import json
 import re
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Literal
 
@@ -173,6 +174,16 @@ def _read_json(text: str, name: str) -> Transcript:
         fault = error.errors()[0]
         place = ".".join(str(part) for part in fault["loc"]) or "the file"
         raise BadTranscript(f'{name}: {place}: {fault["msg"]}; a transcript is {{"schema": "{SCHEMA}", …}}') from None
+    return _transcript(data)
+
+
+def transcript_of(kept: dict[str, Any]) -> Transcript:
+    """The transcript in JSON data that `transcript_json` made; `timed` False marks words without times."""
+    timed = kept.pop("timed", True)
+    return replace(_transcript(_TranscriptJson.model_validate(kept)), timed=timed)
+
+
+def _transcript(data: _TranscriptJson) -> Transcript:
     segments = tuple(
         Segment(
             to_ms(s.start),
