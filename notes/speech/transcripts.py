@@ -8,7 +8,6 @@ import html
 import json
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import Any, Literal
 
@@ -169,21 +168,23 @@ class _TranscriptJson(BaseModel):
 
 def _read_json(text: str, name: str) -> Transcript:
     try:
-        data = _TranscriptJson.model_validate_json(text)
+        data = json.loads(text)
+    except ValueError as error:
+        raise BadTranscript(f'{name}: Invalid JSON ({error}); a transcript is {{"schema": "{SCHEMA}", …}}') from None
+    return parse_transcript(data, name)
+
+
+def parse_transcript(json_data: Any, name: str, *, timed: bool = True) -> Transcript:
+    """The transcript in JSON data, schema tapeside-transcript/1; `name` stands in error messages.
+
+    timed: False where it was plain text without times. Raises BadTranscript naming the field.
+    """
+    try:
+        data = _TranscriptJson.model_validate(json_data)
     except ValidationError as error:
         fault = error.errors()[0]
         place = ".".join(str(part) for part in fault["loc"]) or "the file"
         raise BadTranscript(f'{name}: {place}: {fault["msg"]}; a transcript is {{"schema": "{SCHEMA}", …}}') from None
-    return _transcript(data)
-
-
-def transcript_of(kept: dict[str, Any]) -> Transcript:
-    """The transcript in JSON data that `transcript_json` made; `timed` False marks words without times."""
-    timed = kept.pop("timed", True)
-    return replace(_transcript(_TranscriptJson.model_validate(kept)), timed=timed)
-
-
-def _transcript(data: _TranscriptJson) -> Transcript:
     segments = tuple(
         Segment(
             to_ms(s.start),
@@ -197,7 +198,7 @@ def _transcript(data: _TranscriptJson) -> Transcript:
     if data.playback is not None:
         played = sorted(data.playback, key=lambda p: p.at)
         playback = TimeMap(tuple(Played(to_ms(p.at), to_ms(p.footage), p.rate) for p in played))
-    return Transcript(segments, model=data.model, language=data.language, playback=playback)
+    return Transcript(segments, model=data.model, language=data.language, timed=timed, playback=playback)
 
 
 def transcript_json(transcript: Transcript) -> dict[str, Any]:
