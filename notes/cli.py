@@ -15,7 +15,9 @@ COMMANDS = {
     "extract": "Print the observations of a recording; keep nothing.",
     "add": "Keep the observations of recordings in the log.",
     "log": "Show an athlete's fault log.",
+    "progress": "Show whether an athlete's faults come less often, with honest limits.",
     "search": "Find words and concepts over all sessions.",
+    "agree": "Compare two readings of one recording.",
     "critique": "Write an athlete's critique.",
     "lexicon": "Look after the vocabulary.",
 }
