@@ -77,17 +77,25 @@ def _print(name: str, shown: Progress) -> None:
         click.echo(f"Older half: {older} until {watched.days[cut - 1]}. Newer half: {newer} from {watched.days[cut]}.")
         click.echo(f"Tested for change: the faults with {LEAST_NOTES} notes or more ({shown.tested}).")
     click.echo(f"\nNotes a {watched.unit}, with 95 % limits; bars: each session, older | newer, all on one scale")
-    highest = max(max(_day_rates(f, shown)) for f in shown.faults)
-    for fault in shown.faults:
+    few = [f for f in shown.faults if f.change and f.change.p is None]
+    in_full = [f for f in shown.faults if f not in few] or few[:1]
+    highest = max(max(_day_rates(f, shown)) for f in in_full)
+    for fault in in_full:
         click.echo(f"\n  {fault.fault}: {fault.rate.count}x, {_told(fault.rate)}")
         bars = sparkline(_day_rates(fault, shown), highest)
         click.echo(f"      {bars if cut is None else f'{bars[:cut]}|{bars[cut:]}'}")
         if fault.change:
             click.echo(f"      {_change(fault, fault.change)}")
+    if others := [f"{f.fault} {f.rate.count}x" for f in few if f not in in_full]:
+        _paragraph(f"Too few notes to compare: {', '.join(others)}.")
     if cut is not None:
-        click.echo("\np allows for the number of faults tested (Holm) and for notes that come in bouts.")
+        _paragraph("p allows for the number of faults tested (Holm) and for notes that come in bouts.")
         for caution in CAUTIONS:
-            click.echo(caution)
+            _paragraph(caution)
+
+
+def _paragraph(text: str) -> None:
+    click.echo("\n" + click.wrap_text(text, 100))
 
 
 def _day_rates(fault: FaultProgress, shown: Progress) -> list[float]:
