@@ -103,9 +103,9 @@ def watched_of(archive: Archive, person: KnownPerson) -> list[Watched]:
     rows = archive.db.execute(
         "SELECT c.sha256, c.day, c.sheet, json_extract(c.transcript, '$.timed') AS timed,"
         " json_extract(c.transcript, '$.segments[#-1].end') AS end,"
-        " (SELECT count(DISTINCT o.round) FROM observation o JOIN reading r ON r.id = o.reading"
-        "  WHERE r.recording = c.sha256) AS spoken_of"
-        " FROM attendance a JOIN recording c ON c.sha256 = a.recording WHERE a.person = ? ORDER BY c.day, c.added_at",
+        " (SELECT count(DISTINCT e.round) FROM entry e WHERE e.recording = c.sha256) AS spoken_of"
+        " FROM recording c WHERE c.sha256 IN (SELECT a.recording FROM attendance a JOIN person p ON p.id = a.person"
+        "  WHERE p.id = ?1 OR p.merged_into = ?1) ORDER BY c.day, c.added_at",
         (person.id,),
     )
     return [

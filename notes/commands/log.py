@@ -112,7 +112,7 @@ def _line_json(line: LogLine) -> dict[str, Any]:
             }
             for f in line.follow_through
         ],
-        "observations": [observation_json(k.observation, timed=k.timed) for k in line.notes],
+        "observations": [observation_json(k.observation, timed=k.timed, verdict=k.verdict) for k in line.notes],
     }
 
 
