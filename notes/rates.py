@@ -66,6 +66,14 @@ def compare(older: Rate, newer: Rate) -> Comparison:
     return Comparison(ratio(newer.count / total), ratio(limits.low), ratio(limits.high), float(test.pvalue))
 
 
+def share_limits(part: int, whole: int) -> tuple[float, float]:
+    """Exact 95 % limits of a share, `whole` above 0. Source: Clopper & Pearson 1934, Biometrika 26:404."""
+    from scipy.stats import binomtest
+
+    limits = binomtest(part, whole).proportion_ci(LEVEL, method="exact")
+    return float(limits.low), float(limits.high)
+
+
 def holm(ps: Sequence[float]) -> list[float]:
     """p values made larger so that among all of them a false claim at level a has a chance of a at most.
 
