@@ -86,6 +86,15 @@ class Rounds:
         index, into = divmod(footage_ms - self.first_ms, self.length_ms + self.rest_ms)
         return index + 1 if index >= 0 and into <= self.length_ms else None
 
+    def run_by(self, footage_ms: int) -> float:
+        """How many rounds have run by a footage time; a round under way counts for the part that has run.
+
+        >>> Rounds(180_000, 60_000, 5_000).run_by(335_000)
+        1.5
+        """
+        whole, into = divmod(max(footage_ms - self.first_ms, 0), self.length_ms + self.rest_ms)
+        return whole + min(into, self.length_ms) / self.length_ms
+
 
 @dataclass(frozen=True, slots=True)
 class Played:
@@ -113,3 +122,12 @@ class TimeMap:
             return None
         last = self.played[index]
         return last.footage_ms + round((at_ms - last.at_ms) * last.rate)
+
+    def furthest(self, end_ms: int) -> int:
+        """The furthest footage time in ms that had been reached when the talk ended.
+
+        >>> TimeMap((Played(0, 5_000, 1.0), Played(3_000, 1_000, 1.0))).furthest(6_000)
+        8000
+        """
+        ends = [*(p.at_ms for p in self.played[1:]), end_ms]
+        return max(p.footage_ms + round((end - p.at_ms) * p.rate) for p, end in zip(self.played, ends, strict=True))

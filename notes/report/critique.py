@@ -32,7 +32,7 @@ class Critique:
 
 def make_critique(athlete: KnownPerson, notes: list[Kept], days: list[date]) -> Critique:
     """Choose what to say: the faults seen most often, repeats and named reasons first among equals."""
-    lines = fault_log(notes, days)
+    lines = fault_log(notes)
     faults = [line for line in lines if line.kind == "fault"]
     faults.sort(
         key=lambda line: (
