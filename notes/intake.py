@@ -32,7 +32,7 @@ def take_in(
     sheet: Sheet,
     lexicon: Lexicon,
     second: Callable[[], SecondReader | None],
-    hear: Callable[[Path, str], Transcript],
+    hear: Hear,
     *,
     footage: Path | None = None,
     playback: TimeMap | None = None,

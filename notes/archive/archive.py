@@ -92,6 +92,30 @@ class Archive:
         """Everything that was added, oldest first."""
         return [Recording.of(row) for row in self.db.execute("SELECT * FROM recording ORDER BY day, added_at, rowid")]
 
+    def recording(self, sha256: str) -> Recording | None:
+        """One of them."""
+        row = self.db.execute("SELECT * FROM recording WHERE sha256 = ?", (sha256,)).fetchone()
+        return Recording.of(row) if row else None
+
+    def last_sheet(self) -> Sheet | None:
+        """The sheet of the recording that was added last."""
+        row = self.db.execute("SELECT * FROM recording ORDER BY added_at DESC, rowid DESC LIMIT 1").fetchone()
+        return Recording.of(row).sheet if row else None
+
+    def revise(self, reading: Reading, sheet: Sheet, transcript: dict[str, Any], lexicon: Lexicon) -> None:
+        """Keep changed words or a changed sheet of a recording, with the reading that they give. Verdicts stay."""
+        with transaction(self.db):
+            self.db.execute(
+                "UPDATE recording SET sheet = ?, transcript = ? WHERE sha256 = ?",
+                (
+                    json.dumps(sheet.as_json(), ensure_ascii=False),
+                    json.dumps(transcript | {"timed": reading.transcript.timed}, ensure_ascii=False),
+                    reading.recording_sha256,
+                ),
+            )
+            self._keep(reading)
+            rebuild(self.db, reading.recording_sha256, lexicon)
+
     def athlete(self, name: str) -> KnownPerson:
         """The athlete of that name or alias. Raises UnknownAthlete with the nearest known name."""
         return people.athlete(self.db, name)

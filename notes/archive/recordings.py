@@ -4,6 +4,7 @@ import json
 import sqlite3
 from dataclasses import dataclass
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 from notes.sheet import Sheet, parse_sheet
@@ -11,13 +12,17 @@ from notes.sheet import Sheet, parse_sheet
 
 @dataclass(frozen=True, slots=True)
 class Recording:
-    """A recording of the log. `heard` is its transcript as JSON data, schema tapeside-transcript/1."""
+    """A recording of the log. `heard` is its transcript as JSON data, schema tapeside-transcript/1.
+
+    `footage` and `path` are where footage and recording lay when it was added.
+    """
 
     sha256: str
     name: str
     day: date
     sheet: Sheet
-    footage: str | None
+    footage: Path | None
+    path: Path | None
     heard: dict[str, Any]
     timed: bool
 
@@ -27,4 +32,5 @@ class Recording:
         heard = json.loads(row["transcript"])
         timed = bool(heard.pop("timed"))
         sheet = parse_sheet(row["sheet"], f"{row['name']} (sheet in the log)")
-        return cls(row["sha256"], row["name"], date.fromisoformat(row["day"]), sheet, row["footage"], heard, timed)
+        footage, path = (Path(row[name]) if row[name] else None for name in ("footage", "path"))
+        return cls(row["sha256"], row["name"], date.fromisoformat(row["day"]), sheet, footage, path, heard, timed)

@@ -37,5 +37,7 @@ def command(ctx: click.Context, port: int) -> None:
                 f"Port {port} cannot be used ({error.strerror}); is a desk open already? Choose another with --port"
             ) from None
         click.echo(f"The desk is open: http://127.0.0.1:{port}/?key={keys.entry}\nCtrl-C closes it.")
-        config = uvicorn.Config(app, access_log=False, log_level="warning", server_header=False, timeout_graceful_shutdown=2)
+        config = uvicorn.Config(
+            app, access_log=False, log_level="warning", server_header=False, timeout_graceful_shutdown=2
+        )
         uvicorn.Server(config).run(sockets=[taken])

@@ -12,7 +12,7 @@ from starlette.responses import PlainTextResponse, Response, StreamingResponse
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
-from notes.desk import athletes, correcting, media, narrate, queue, reviews, searching
+from notes.desk import athletes, correcting, media, narrate, queue, reviews, searching, words
 from notes.desk.desk import Desk, desk_of, page
 from notes.desk.security import Guard, Keys
 from notes.errors import TapesideError
@@ -36,6 +36,7 @@ def make_app(home: Path, keys: Keys, port: int) -> Starlette:
             Route("/jobs/{number:int}", follow),
             *reviews.routes,
             *correcting.routes,
+            *words.routes,
             *queue.routes,
             *athletes.routes,
             *searching.routes,

@@ -12,11 +12,10 @@ from starlette.routing import Route
 from lexicon import Lexicon
 from lexicon.patterns import Stance
 from notes.archive import correcting
-from notes.archive.archive import Archive
 from notes.archive.changes import read_changes
 from notes.archive.recordings import Recording
 from notes.desk.choosing import chosen_words
-from notes.desk.desk import desk_of, page, recording_of, with_form
+from notes.desk.desk import desk_of, page, recording_of, talk_of, with_form
 from notes.desk.margin import note_in
 from notes.desk.notes import Note
 from notes.errors import TapesideError
@@ -73,7 +72,7 @@ def amend_form(request: Request) -> Response:
 def add_form(request: Request) -> Response:
     """The form for a note on chosen words (`?first=…&last=…`, numbers of words)."""
     recording = recording_of(request)
-    words = chosen_words(recording.transcript, request.query_params)
+    words = chosen_words(talk_of(recording), request.query_params)
     blank = dict.fromkeys(("technique", "fault", "fix", "why"), "") | {"kind": "fault"}
     blank |= {"athlete": recording.sheet.athletes[0].name, "first": str(words.first), "last": str(words.last)}
     return _form(request, recording, blank, "notes", "#chosen-answer")
@@ -82,11 +81,12 @@ def add_form(request: Request) -> Response:
 def add(request: Request, typed: dict[str, str]) -> Response:
     """Keep a note on chosen words; the page is then drawn anew."""
     desk, recording = desk_of(request), recording_of(request)
-    words = chosen_words(recording.transcript, typed)
+    words = chosen_words(talk_of(recording), typed)
+    told = [f"{key}={typed.get(key, '')}" for key in ("athlete", "kind", *_TERMS, "why")]
     try:
-        changes = read_changes([f"{key}={typed.get(key, '')}" for key in ("athlete", "kind", *_TERMS, "why")], desk.lexicon)
+        note = replace(words.as_note(talk_of(recording), recording.sheet), **read_changes(told, desk.lexicon))
         with desk.archive() as archive:
-            correcting.add_note(archive, desk.lexicon, recording.sha256, replace(words.as_note(recording.transcript, recording.sheet), **changes))
+            correcting.add_note(archive, desk.lexicon, recording.sha256, note)
     except TapesideError as error:
         return _form(request, recording, typed, "notes", "#chosen-answer", str(error), status=422)
     return Response(headers={"HX-Refresh": "true"})

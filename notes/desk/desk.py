@@ -15,10 +15,14 @@ from starlette.responses import HTMLResponse, Response
 from lexicon import Lexicon, load
 from notes.archive.archive import Archive
 from notes.archive.recordings import Recording
-from notes.desk.jobs import Jobs
+from notes.desk.jobs import Jobs, Tell
 from notes.desk.security import Keys
+from notes.model import Transcript
 from notes.reading.second.reader import SecondReader, second_reader
 from notes.settings import OWNER_LEXICON
+from notes.sheet import Sheet
+from notes.speech.audio import sound_length_ms
+from notes.speech.transcripts import parse_transcript
 
 
 @dataclass(frozen=True)
@@ -43,6 +47,19 @@ class Desk:
     def second(self) -> SecondReader | None:
         """The second reader under today's vocabulary."""
         return _second(self.lexicon)
+
+    def hear(self, path: Path, sha256: str, sheet: Sheet, tell: Tell) -> Transcript:
+        """The words of a recording, its progress told."""
+        from notes.speech.transcribe import transcribe
+
+        length, done = sound_length_ms(path), 0
+
+        def progress(ms: int) -> None:
+            nonlocal done
+            done += ms
+            tell(min(1.0, done / max(1, length)), f"listening: {done // 60_000} of {length // 60_000} minutes")
+
+        return transcribe(path, "base", list(self.lexicon.terms[sheet.sport]), list(sheet.names), progress)
 
 
 @lru_cache(maxsize=1)
@@ -87,6 +104,11 @@ def recording_of(request: Request) -> Recording:
     if recording is None:
         raise HTTPException(404, "There is no such review in the log.")
     return recording
+
+
+def talk_of(recording: Recording) -> Transcript:
+    """What was said in a review."""
+    return parse_transcript(recording.heard, recording.name, timed=recording.timed)
 
 
 def page(request: Request, template: str, status: int = 200, **facts: Any) -> HTMLResponse:

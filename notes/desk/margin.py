@@ -12,7 +12,8 @@ def margin(archive: Archive, lexicon: Lexicon, recording: Recording) -> list[Not
     entries = [k for k in archive.observations_in(recording.sha256) if k.observation.role == "athlete"]
     names = inks(recording, [k.observation for k in entries])
     notes = [note_of(kept, lexicon, names) for kept in entries]
-    notes += [note_of(offered(o, recording), lexicon, names, perhaps=True) for o in archive.perhaps_in(recording.sha256)]
+    perhaps = archive.perhaps_in(recording.sha256)
+    notes += [note_of(offered(o, recording), lexicon, names, perhaps=True) for o in perhaps if o.role == "athlete"]
     return sorted(notes, key=lambda note: (note.start or 0, note.end or 0, note.id))
 
 
@@ -29,4 +30,4 @@ def inks(recording: Recording, observations: list[Observation]) -> list[str]:
 
 def offered(o: Observation, recording: Recording) -> Kept:
     """An observation that is only offered, as the entry that it would be."""
-    return Kept(o, recording.name, recording.sha256, recording.day, recording.timed, footage=recording.footage)
+    return Kept(o, recording.name, recording.sha256, recording.day, recording.timed)

@@ -14,7 +14,6 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
-from notes.archive.reviews import last_sheet
 from notes.desk.desk import Desk, desk_of, page, with_form
 from notes.desk.jobs import Tell
 from notes.desk.narrating import MOST_PART_BYTES, Narration, begin, find, unfinished
@@ -35,7 +34,7 @@ def show(request: Request) -> Response:
     if wanted := request.query_params.get("go_on"):
         narration = _narration(desk, wanted)
     with desk.archive() as archive:
-        last = narration.sheet if narration else last_sheet(archive)
+        last = narration.sheet if narration else archive.last_sheet()
     left = [n for n in unfinished(desk.home) if narration is None or n.id != narration.id]
     return page(
         request,
@@ -111,25 +110,34 @@ def work(request: Request) -> Response:
 
 
 def _read(desk: Desk, narration: Narration, tell: Tell) -> str:
+    """Killed at any moment, this can be done again: the narration is discarded only when its review is kept."""
     sheet = narration.sheet
-    recording = _free(desk.home / SOUNDS, f"{sheet.day}-{narration.id}.flac")
+    recording = _folder(desk, SOUNDS) / f"{sheet.day}-{narration.id}.flac"
     narration.save_sound(recording)
     video = None
     if given := narration.footage:
-        video = _free(desk.home / VIDEOS, f"{narration.id}-{given.name}")
-        given.replace(video)
+        video = _folder(desk, VIDEOS) / f"{narration.id}-{given.name}"
+        if not video.exists():
+            video.hardlink_to(given)
     with desk.archive() as archive:
         taken = take_in(
-            archive, recording, sheet, desk.lexicon, lambda: desk.second,
-            footage=video, playback=narration.playback(), tell=tell,
-        )  # fmt: skip
+            archive,
+            recording,
+            sheet,
+            desk.lexicon,
+            lambda: desk.second,
+            lambda path, sha256: desk.hear(path, sha256, sheet, tell),
+            footage=video,
+            playback=narration.playback(),
+        )
     narration.discard()
     return f"/reviews/{taken.sha256}"
 
 
-def _free(folder: Path, name: str) -> Path:
-    folder.mkdir(mode=0o700, exist_ok=True)
-    return folder / name
+def _folder(desk: Desk, name: str) -> Path:
+    folder = desk.home / name
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    return folder
 
 
 def _narration(desk: Desk, name: str) -> Narration:

@@ -11,14 +11,17 @@ import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
 
 from notes.errors import TapesideError
 from notes.sheet import Sheet, read_sheet, write_sheet
 from notes.times import Played, TimeMap
+
+if TYPE_CHECKING:
+    from av import AudioFrame
 
 FOLDER = "narrations"
 RATE_HZ = 16_000
@@ -93,8 +96,8 @@ class Narration:
         _write(part.with_suffix(".json"), json.dumps([a.model_dump() for a in told]).encode())
         _write(part, pcm)
 
-    def sound(self) -> Iterator[NDArray[np.int16]]:
-        """The whole narration piece by piece, mono 16 kHz, each piece of shape (1, samples)."""
+    def _sound(self) -> "Iterator[AudioFrame]":
+        """The whole narration piece by piece, mono 16 kHz, 16 bit."""
         import av
 
         for _, rate, parts in self._takes():
@@ -103,8 +106,8 @@ class Narration:
                 pcm = np.frombuffer(part.read_bytes(), dtype="<i2")
                 frame = av.AudioFrame.from_ndarray(pcm.reshape(1, -1), format="s16", layout="mono")
                 frame.sample_rate = rate
-                yield from (f.to_ndarray() for f in resampler.resample(frame))
-            yield from (f.to_ndarray() for f in resampler.resample(None))
+                yield from resampler.resample(frame)
+            yield from resampler.resample(None)
 
     def playback(self) -> TimeMap | None:
         """How the footage ran under the talk; None where there was none."""
@@ -126,9 +129,8 @@ class Narration:
         unfinished = path.with_name(f".{path.name}")
         with av.open(str(unfinished), "w", format="flac") as out:
             stream = out.add_stream("flac", rate=RATE_HZ, layout="mono")
-            for piece in self.sound():
-                frame = av.AudioFrame.from_ndarray(piece, format="s16", layout="mono")
-                frame.sample_rate = RATE_HZ
+            for frame in self._sound():
+                frame.pts = None
                 out.mux(stream.encode(frame))
             out.mux(stream.encode(None))
         unfinished.replace(path)

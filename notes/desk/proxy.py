@@ -82,7 +82,7 @@ def _convert(footage: "InputContainer", out: "OutputContainer", tell: Callable[[
                 out.mux(packet)
             continue
         for frame in packet.decode():
-            if packet.stream.type == "video":
+            if isinstance(frame, av.VideoFrame):
                 upright = _upright(frame)
                 if not begun:
                     begun = True
@@ -92,7 +92,7 @@ def _convert(footage: "InputContainer", out: "OutputContainer", tell: Callable[[
                 out.mux(picture.encode(upright))
                 if length and frame.time is not None:
                     tell(min(1.0, frame.time / length))
-            else:
+            elif isinstance(frame, av.AudioFrame):
                 for piece in resampler.resample(frame):
                     out.mux(sound.encode(piece))
     if not as_it_is:
@@ -109,10 +109,10 @@ def _upright(frame: "VideoFrame") -> "VideoFrame":
 
     time = frame.time
     if turn := frame.rotation % 360:
-        picture = frame.to_ndarray(format="rgb24")
         import numpy as np
 
-        frame = av.VideoFrame.from_ndarray(np.ascontiguousarray(np.rot90(picture, turn // 90)), format="rgb24")
+        picture = np.rot90(frame.to_ndarray(format="rgb24"), turn // 90).astype(np.uint8)
+        frame = av.VideoFrame.from_ndarray(np.ascontiguousarray(picture), format="rgb24")
     scale = min(1.0, _MOST_HEIGHT / frame.height)
     width, height = (round(side * scale / 2) * 2 for side in (frame.width, frame.height))
     upright = frame.reformat(width=width, height=height, format="yuv420p")

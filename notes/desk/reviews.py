@@ -7,7 +7,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from notes.archive.recordings import Recording
-from notes.desk.desk import Desk, desk_of, page, recording_of
+from notes.desk.desk import Desk, desk_of, page, recording_of, talk_of
 from notes.desk.margin import margin
 from notes.desk.media import shown_as, start_copy
 from notes.desk.notes import Note
@@ -28,7 +28,7 @@ def show(request: Request) -> Response:
     desk, kept = desk_of(request), recording_of(request)
     with desk.archive() as archive:
         notes = margin(archive, desk.lexicon, kept)
-    parts = script(kept.transcript, notes, kept.sheet)
+    parts = script(talk_of(kept), notes, kept.sheet)
     return page(request, "script.html", review=_told(kept, notes) | _media(desk, kept), parts=parts)
 
 
@@ -39,7 +39,7 @@ def _told(kept: Recording, notes: list[Note]) -> dict[str, Any]:
         "name": kept.name,
         "day": kept.day.isoformat(),
         "who": ", ".join(athlete.name for athlete in kept.sheet.athletes),
-        "told": f"{kept.sheet.sport}, {len(logged)} notes",
+        "told": f"{kept.sheet.sport}, {len(logged)} note{'s' if len(logged) != 1 else ''}",
         "waiting": sum(n.kept.verdict is None for n in notes),
     }
 
@@ -51,7 +51,7 @@ def _media(desk: Desk, kept: Recording) -> dict[str, Any]:
     if kept.path and not own and kept.path.suffix.lower() not in _WRITTEN:
         told["sound"] = kept.path.is_file()
         if not told["sound"]:
-            told["missing"].append(f"The recording is not where it was ({kept.path}); its words can be read, not heard.")
+            told["missing"].append(f"The recording is not where it was: {kept.path}. Its words can be read, not heard.")
     if kept.footage:
         try:
             if shown_as(desk, kept.sha256, kept.footage):

@@ -98,4 +98,3 @@ def _moments(transcript: Transcript, note_starts: set[int | None], sheet: Sheet)
 
 def _starts(segment: Segment) -> list[int]:
     return [segment.start_ms, *(w.start_ms for w in segment.words)]
-

@@ -8,7 +8,6 @@ from starlette.requests import cookie_parser
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-COOKIE = "tapeside"
 CHANGES = "x-tapeside"
 _SAFE = frozenset({"GET", "HEAD"})
 # No outside request, nothing inline, no frame around the desk.
@@ -41,6 +40,8 @@ class Guard:
     def __init__(self, app: ASGIApp, keys: Keys, port: int):
         self.app = app
         self.keys = keys
+        # Cookies know no ports: each desk of a machine needs a name of its own.
+        self.cookie = f"tapeside-{port}"
         self.hosts = {f"127.0.0.1:{port}", f"localhost:{port}"}
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -74,10 +75,10 @@ class Guard:
         entry = QueryParams(scope["query_string"]).get("key")
         if scope["method"] == "GET" and entry is not None and _same(entry, self.keys.entry):
             opened = RedirectResponse(scope["path"], 303)
-            opened.set_cookie(COOKIE, self.keys.cookie, httponly=True, samesite="strict")
+            opened.set_cookie(self.cookie, self.keys.cookie, httponly=True, samesite="strict")
             return opened
         cookies = cookie_parser(headers.get("cookie", ""))
-        if not _same(cookies.get(COOKIE, ""), self.keys.cookie):
+        if not _same(cookies.get(self.cookie, ""), self.keys.cookie):
             return PlainTextResponse("Open the desk by the address that `tapeside desk` printed.", 403)
         if scope["method"] not in _SAFE and not _same(headers.get(CHANGES, ""), self.keys.change):
             return PlainTextResponse("This change did not come from the desk's own page; reload it.", 403)

@@ -92,20 +92,47 @@ script.addEventListener("focusin", (event) => {
   }
 });
 
-// Words that were selected can become a note, be mended, or be marked as another speaker's.
+// Words that were selected can become a note, be mended, or be marked as another speaker's. The pointer selects them;
+// so do the arrow keys in a paragraph that has the focus, with Shift for more than one.
 const chosen = document.getElementById("chosen");
+
+function choose(first, last) {
+  chosen.hidden = false;
+  chosen.elements.first.value = first.dataset.w;
+  chosen.elements.last.value = last.dataset.w;
+  const range = document.createRange();
+  range.setStartBefore(first);
+  range.setEndAfter(last);
+  document.getElementById("chosen-words").textContent = range.toString().slice(0, 160);
+}
+
 document.addEventListener("selectionchange", () => {
   const selection = getSelection();
   if (selection.isCollapsed || !script.contains(selection.anchorNode)) return;
-  const picked = [...script.querySelectorAll("span[data-w]")].filter((word) => selection.containsNode(word, true));
-  if (!picked.length) return;
-  chosen.hidden = false;
-  chosen.elements.first.value = picked[0].dataset.w;
-  chosen.elements.last.value = picked.at(-1).dataset.w;
-  document.getElementById("chosen-words").textContent = picked.map((word) => word.textContent).join(" ").slice(0, 160);
+  const range = selection.getRangeAt(0);
+  const inside = range.commonAncestorContainer;
+  const root = inside.nodeType === Node.ELEMENT_NODE ? inside : inside.parentElement;
+  const within = root.closest("span[data-w]") ? [root.closest("span[data-w]")] : [...root.querySelectorAll("span[data-w]")];
+  const picked = within.filter((word) => range.intersectsNode(word));
+  if (picked.length) choose(picked[0], picked.at(-1));
 });
+
+script.addEventListener("keydown", (event) => {
+  const paragraph = event.target.closest("p.words");
+  const way = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
+  if (!paragraph || !way) return;
+  event.preventDefault();
+  const all = [...paragraph.querySelectorAll("span[data-w]")];
+  const [first, last] = ["first", "last"].map((name) => all.findIndex((w) => w.dataset.w === chosen.elements[name].value));
+  const at = Math.max(0, Math.min(all.length - 1, (last < 0 ? (way > 0 ? -1 : all.length) : last) + way));
+  const from = event.shiftKey && first >= 0 ? Math.min(first, at) : at;
+  getSelection().setBaseAndExtent(all[from], 0, all[at], all[at].childNodes.length);
+  choose(all[from], all[at]);
+});
+
 document.getElementById("chosen-none").addEventListener("click", () => {
   chosen.hidden = true;
+  chosen.elements.first.value = chosen.elements.last.value = "";
   document.getElementById("chosen-answer").replaceChildren();
   getSelection().removeAllRanges();
 });

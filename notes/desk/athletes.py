@@ -1,0 +1,101 @@
+"""The athletes, and each one's log, progress and critique."""
+
+import tempfile
+from pathlib import Path
+from typing import Any
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
+
+from lexicon import Lexicon
+from notes.archive.archive import Archive, Kept, KnownPerson
+from notes.archive.exposure import exposure, watched_of
+from notes.archive.log import LogLine, fault_log
+from notes.archive.progress import Progress, progress
+from notes.archive.roster import roster
+from notes.desk.desk import desk_of, page
+from notes.model import UNLISTED
+from notes.report.caution import CAUTION, SOURCE
+from notes.times import clock
+
+_TITLES = {"welfare": "Welfare", "fault": "Faults", "strength": "Strengths", "advice": "Advice"}
+
+
+def show_all(request: Request) -> Response:
+    """Everybody in the log."""
+    with desk_of(request).archive() as archive:
+        return page(request, "athletes.html", members=roster(archive))
+
+
+def show(request: Request) -> Response:
+    """One athlete's log."""
+    desk = desk_of(request)
+    with desk.archive() as archive:
+        person = _athlete(request, archive)
+        watched = exposure(watched_of(archive, person))
+        lines = fault_log(archive.observations_of(person), watched)
+        shown = _progress(archive, person)
+    groups = [
+        (title, [_line(line, desk.lexicon) for line in lines if line.kind == kind]) for kind, title in _TITLES.items()
+    ]
+    return page(
+        request,
+        "athlete.html",
+        person=person,
+        watched=watched.summary,
+        groups=[(title, told) for title, told in groups if told],
+        drawn=bool(shown.faults),
+        caution=f"{CAUTION} ({SOURCE})",
+    )
+
+
+def picture(request: Request) -> Response:
+    """Progress as SVG."""
+    from notes.report.plots import plot_progress
+
+    with desk_of(request).archive() as archive:
+        person = _athlete(request, archive)
+        shown = _progress(archive, person)
+    if not shown.faults:
+        raise HTTPException(404, "There is nothing to draw yet.")
+    with tempfile.TemporaryDirectory() as folder:
+        out = Path(folder) / "progress.svg"
+        plot_progress(person.name, shown, out)
+        return Response(out.read_bytes(), media_type="image/svg+xml")
+
+
+def _progress(archive: Archive, person: KnownPerson) -> Progress:
+    return progress(archive.observations_of(person), exposure(watched_of(archive, person)))
+
+
+def _athlete(request: Request, archive: Archive) -> KnownPerson:
+    return archive.athlete(request.path_params["name"])
+
+
+def _line(line: LogLine, lexicon: Lexicon) -> dict[str, Any]:
+    entry = lexicon.entries.get(line.key)
+    unlisted = line.key.startswith(UNLISTED)
+    return {
+        "title": "in the coach's own words" if unlisted else entry.label if entry else line.key.replace("-", " "),
+        "on": ", ".join(t.replace("-", " ") for t in line.techniques[:2]) if line.kind == "fault" else "",
+        "told": f"{line.times}x, last {line.last_seen}" + (f", {line.standing}" if line.standing else ""),
+        "quote": line.best_quote,
+        "why": line.why,
+        "fixes": ", ".join(f.replace("-", " ") for f in line.fixes),
+        "moments": [_moment(kept) for kept in reversed(line.notes)],
+    }
+
+
+def _moment(kept: Kept) -> dict[str, str]:
+    at = kept.observation.footage_ms
+    shown = f"{kept.day}, {clock(at)}" if at is not None else str(kept.day)
+    return {"address": f"/reviews/{kept.recording_sha256}#n-{kept.observation.id}", "shown": shown}
+
+
+routes = [
+    Route("/athletes", show_all),
+    Route("/athletes/{name}/progress.svg", picture),
+    Route("/athletes/{name}", show),
+]
