@@ -15,8 +15,9 @@ from notes.model import UNLISTED, Observation
 
 State = Literal["kept", "amended", "struck"]
 
-# Reworded, as another speech model hears it, a sentence keeps most of its letters; another sentence does not.
-_LIKE_QUOTE = 60.0
+# Other sentences of the same review are less like than 53 of 100 in 99 of 100 cases; with a third of its words dropped,
+# replaced or misspelt, a sentence stays above 62 as often (2865 sentences of the corpus).
+_LIKE_QUOTE = 58.0
 # Said at another time, only nearly the same words are the same remark, and only so many ms away.
 _SAME_QUOTE = 80.0
 _NEAR_MS = 10_000

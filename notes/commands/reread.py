@@ -53,7 +53,7 @@ def command(ctx: click.Context, sessions: tuple[str, ...], yes: bool, first_read
             return
         if not yes and not click.confirm("Keep the new readings?"):
             click.echo("Nothing was changed.")
-            ctx.exit(1)
+            return
         archive.add_readings(changed, lexicon)
     click.echo(f"{'1 recording' if len(changed) == 1 else f'{len(changed)} recordings'} read again.")
 
@@ -98,7 +98,7 @@ def _tell(name: str, difference: Difference, *, timed: bool) -> None:
             click.echo(f"  {sign:<8}{_at(o, timed)}{o.athlete}, {o.kind} {_what(o)}\n          “{o.quote}”")
     for before, after in difference.changed:
         told = "; ".join(
-            f"{field.removesuffix('_ms')} {_value(before, field)} → {_value(after, field)}"
+            f"{_NAMES.get(field, field)} {_value(before, field)} → {_value(after, field)}"
             for field in changed_fields(before, after)
         )
         click.echo(f"  changed {_at(after, timed)}{after.athlete}, {after.kind}: {told}\n          “{after.quote}”")
@@ -110,6 +110,9 @@ def _at(o: Observation, timed: bool) -> str:
 
 def _what(o: Observation) -> str:
     return ", ".join((*o.faults, *o.techniques)) or "as said"
+
+
+_NAMES = {"techniques": "technique", "faults": "fault", "fixes": "fix", "footage_ms": "footage"}
 
 
 def _value(o: Observation, field: str) -> str:
