@@ -179,12 +179,13 @@ def likeness(a: Observation, b: Observation, *, timed: bool) -> float | None:
         return 10.0
     if (a.athlete, a.kind) != (b.athlete, b.kind):
         return None
+    if timed and _gap(a, b) > _NEAR_MS:
+        return None
     ours, theirs = a.quote.lower(), b.quote.lower()
     # A shorter or longer cut of the same words is nearly as good as the same cut.
     quote = max(fuzz.ratio(ours, theirs), 0.9 * fuzz.partial_ratio(ours, theirs))
     overlap = _overlap(a, b) if timed else 0.0
-    near = not timed or _gap(a, b) <= _NEAR_MS
-    same = quote >= (_LIKE_QUOTE if overlap else _SAME_QUOTE) and near
+    same = quote >= (_LIKE_QUOTE if overlap else _SAME_QUOTE)
     return 3 * overlap + 2 * quote / 100 + _shared(a, b) if same else None
 
 

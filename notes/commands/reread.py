@@ -1,5 +1,6 @@
 """`tapeside reread`"""
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import click
@@ -42,7 +43,7 @@ def command(ctx: click.Context, sessions: tuple[str, ...], yes: bool, first_read
         changed: list[Reading] = []
         with progress_bar(len(recordings), "Reading again") as done:
             for recording in recordings:
-                reading = read_again(recording, lexicon, second)
+                reading = read_again(archive, recording, lexicon, second)
                 if not _is_kept(archive, reading):
                     changed.append(reading)
                 done(1)
@@ -58,10 +59,12 @@ def command(ctx: click.Context, sessions: tuple[str, ...], yes: bool, first_read
     click.echo(f"{'1 recording' if len(changed) == 1 else f'{len(changed)} recordings'} read again.")
 
 
-def read_again(recording: Recording, lexicon: Lexicon, second: "SecondReader | None") -> Reading:
-    """A new reading of what was heard when the recording was added."""
-    heard = parse_transcript(recording.heard, recording.name, timed=recording.timed)
-    return read(heard, recording.sheet, lexicon, recording.name, recording.sha256, second)
+def read_again(archive: Archive, recording: Recording, lexicon: Lexicon, second: "SecondReader | None") -> Reading:
+    """A new reading of what was heard when the recording was added; its words are not carried along."""
+    data, timed = archive.heard(recording.sha256)
+    heard = parse_transcript(data, recording.name, timed=timed)
+    reading = read(heard, recording.sheet, lexicon, recording.name, recording.sha256, second)
+    return replace(reading, transcript=replace(heard, segments=()))
 
 
 def _chosen(recordings: list[Recording], sessions: tuple[str, ...]) -> list[Recording]:
