@@ -62,19 +62,19 @@ def rebuild(db: sqlite3.Connection, recording: str, lexicon: Lexicon) -> None:
 def _write(
     db: sqlite3.Connection, old: sqlite3.Row | None, new: dict[str, Any], o: Observation, lexicon: Lexicon
 ) -> None:
-    """Insert an entry, or change what is different in it."""
-    if old is None:
-        number = insert(db, "entry", new)
-    else:
-        number = old["number"]
-        different = [name for name, value in new.items() if old[name] != value]
+    """Insert an entry, or change what is different in it; where the index follows from that, put it there anew."""
+    different = [name for name, value in new.items() if old is None or old[name] != value]
+    if old is not None and not _INDEXED.intersection(different):
         if different:
             marks = ", ".join(f"{name} = ?" for name in different)
-            db.execute(f"UPDATE entry SET {marks} WHERE number = ?", (*(new[name] for name in different), number))
-        if not _INDEXED.intersection(different):
-            return
-        db.execute("DELETE FROM entry_term WHERE entry = ?", (number,))
-        db.execute("DELETE FROM entry_search WHERE rowid = ?", (number,))
+            db.execute(
+                f"UPDATE entry SET {marks} WHERE number = ?", (*(new[name] for name in different), old["number"])
+            )
+        return
+    if old is not None:
+        db.execute("DELETE FROM entry WHERE number = ?", (old["number"],))
+        new = {"number": old["number"], **new}
+    number = insert(db, "entry", new)
     if new["verdict"] != "struck":
         _index(db, number, o, lexicon)
 
