@@ -72,7 +72,7 @@ def amend_form(request: Request) -> Response:
 def add_form(request: Request) -> Response:
     """The form for a note on chosen words (`?first=…&last=…`, numbers of words)."""
     recording = recording_of(request)
-    words = chosen_words(talk_of(recording), request.query_params)
+    words = chosen_words(talk_of(request, recording), request.query_params)
     blank = dict.fromkeys(("technique", "fault", "fix", "why"), "") | {"kind": "fault"}
     blank |= {"athlete": recording.sheet.athletes[0].name, "first": str(words.first), "last": str(words.last)}
     return _form(request, recording, blank, "notes", "#chosen-answer")
@@ -81,10 +81,10 @@ def add_form(request: Request) -> Response:
 def add(request: Request, typed: dict[str, str]) -> Response:
     """Keep a note on chosen words; the page is then drawn anew."""
     desk, recording = desk_of(request), recording_of(request)
-    words = chosen_words(talk_of(recording), typed)
+    words = chosen_words(talk_of(request, recording), typed)
     told = [f"{key}={typed.get(key, '')}" for key in ("athlete", "kind", *_TERMS, "why")]
     try:
-        note = replace(words.as_note(talk_of(recording), recording.sheet), **read_changes(told, desk.lexicon))
+        note = replace(words.as_note(talk_of(request, recording), recording.sheet), **read_changes(told, desk.lexicon))
         with desk.archive() as archive:
             correcting.add_note(archive, desk.lexicon, recording.sha256, note)
     except TapesideError as error:

@@ -106,9 +106,11 @@ def recording_of(request: Request) -> Recording:
     return recording
 
 
-def talk_of(recording: Recording) -> Transcript:
+def talk_of(request: Request, recording: Recording) -> Transcript:
     """What was said in a review."""
-    return parse_transcript(recording.heard, recording.name, timed=recording.timed)
+    with desk_of(request).archive() as archive:
+        heard, timed = archive.heard(recording.sha256)
+    return parse_transcript(heard, recording.name, timed=timed)
 
 
 def page(request: Request, template: str, status: int = 200, **facts: Any) -> HTMLResponse:

@@ -2,6 +2,7 @@
 
 from lexicon import Lexicon
 from notes.archive.archive import Archive, Kept
+from notes.archive.entries import is_timed
 from notes.archive.recordings import Recording
 from notes.desk.notes import Note, note_of
 from notes.model import Observation
@@ -12,8 +13,11 @@ def margin(archive: Archive, lexicon: Lexicon, recording: Recording) -> list[Not
     entries = [k for k in archive.observations_in(recording.sha256) if k.observation.role == "athlete"]
     names = inks(recording, [k.observation for k in entries])
     notes = [note_of(kept, lexicon, names) for kept in entries]
-    perhaps = archive.perhaps_in(recording.sha256)
-    notes += [note_of(offered(o, recording), lexicon, names, perhaps=True) for o in perhaps if o.role == "athlete"]
+    timed = is_timed(archive.db, recording.sha256)
+    for o in archive.perhaps_in(recording.sha256):
+        if o.role == "athlete":
+            offered = Kept(o, recording.name, recording.sha256, recording.day, timed)
+            notes.append(note_of(offered, lexicon, names, perhaps=True))
     return sorted(notes, key=lambda note: (note.start or 0, note.end or 0, note.id))
 
 
@@ -27,7 +31,3 @@ def inks(recording: Recording, observations: list[Observation]) -> list[str]:
     told = [o.athlete for o in observations]
     return list(dict.fromkeys([*(athlete.name for athlete in recording.sheet.athletes), *told]))
 
-
-def offered(o: Observation, recording: Recording) -> Kept:
-    """An observation that is only offered, as the entry that it would be."""
-    return Kept(o, recording.name, recording.sha256, recording.day, recording.timed)

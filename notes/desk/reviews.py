@@ -28,7 +28,7 @@ def show(request: Request) -> Response:
     desk, kept = desk_of(request), recording_of(request)
     with desk.archive() as archive:
         notes = margin(archive, desk.lexicon, kept)
-    parts = script(talk_of(kept), notes, kept.sheet)
+    parts = script(talk_of(request, kept), notes, kept.sheet)
     return page(request, "script.html", review=_told(kept, notes) | _media(desk, kept), parts=parts)
 
 

@@ -16,19 +16,19 @@ from notes.speech.transcripts import transcript_json
 def mend_form(request: Request) -> Response:
     """The form for what was really said."""
     recording = recording_of(request)
-    words = chosen_words(talk_of(recording), request.query_params)
+    words = chosen_words(talk_of(request, recording), request.query_params)
     return page(request, "mend.html", sha256=recording.sha256, words=words, error="")
 
 
 def mend(request: Request, typed: dict[str, str]) -> Response:
     """Write the words as the person heard them, read the review again, and offer to teach what was learned."""
     desk, recording = desk_of(request), recording_of(request)
-    words = chosen_words(talk_of(recording), typed)
+    words = chosen_words(talk_of(request, recording), typed)
     right = " ".join(typed.get("right", "").split())
     if not right or len(right) > 200:
         told = "Write what was said, in at most 200 letters"
         return page(request, "mend.html", 422, sha256=recording.sha256, words=words, error=told)
-    read_again(desk, recording, mended(talk_of(recording), words, right), recording.sheet)
+    read_again(desk, recording, mended(talk_of(request, recording), words, right), recording.sheet)
     return page(request, "teach.html", sha256=recording.sha256, wrong=words.text, right=right, taught="")
 
 
