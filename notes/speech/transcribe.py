@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from notes.model import Segment, Transcript, Word
 from notes.speech.audio import Stretch, read_stretches
-from notes.speech.models import load_model
+from notes.speech.models import batch_size, load_model
 from notes.speech.prompt import leaks, terms_as_prose
 from notes.times import to_ms
 
@@ -61,7 +61,7 @@ def _hear(pipeline: "BatchedInferencePipeline", stretch: Stretch, prose: str) ->
         stretch.samples,
         language="en",
         beam_size=5,
-        batch_size=8,
+        batch_size=batch_size(pipeline.model),
         word_timestamps=True,
         vad_filter=True,
         vad_parameters=dict(_VAD),
