@@ -14,7 +14,7 @@ from typing import Any, Literal
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from notes.errors import BadTranscript, TapesideError
-from notes.model import Segment, Transcript, Word
+from notes.model import Dropped, Segment, Transcript, Word
 from notes.times import caption_stamp, to_ms, to_seconds
 
 SCHEMA = "tapeside-transcript/1"
@@ -150,12 +150,21 @@ class _SegmentJson(BaseModel):
     words: list[_WordJson] = []
 
 
+class _DroppedJson(BaseModel):
+    model_config = ConfigDict(extra="forbid")
+    start: float = Field(ge=0)
+    end: float = Field(ge=0)
+    text: str
+    reason: str
+
+
 class _TranscriptJson(BaseModel):
     model_config = ConfigDict(extra="forbid", populate_by_name=True)
     version: Literal["tapeside-transcript/1"] = Field(alias="schema")
-    language: Literal["en"] = "en"
+    language: str = "en"
     model: str = ""
     segments: list[_SegmentJson]
+    dropped: list[_DroppedJson] = []
 
 
 def _read_json(text: str, name: str) -> Transcript:
@@ -165,6 +174,10 @@ def _read_json(text: str, name: str) -> Transcript:
         fault = error.errors()[0]
         place = ".".join(str(part) for part in fault["loc"]) or "the file"
         raise BadTranscript(f'{name}: {place}: {fault["msg"]}; a transcript is {{"schema": "{SCHEMA}", …}}') from None
+    if data.language.lower().partition("-")[0] != "en":
+        raise BadTranscript(
+            f'{name}: language: the transcript is in "{data.language}"; there is a vocabulary for English ("en") alone'
+        )
     segments = tuple(
         Segment(
             to_ms(s.start),
@@ -174,11 +187,16 @@ def _read_json(text: str, name: str) -> Transcript:
         )
         for s in data.segments
     )
-    return Transcript(segments, model=data.model, language=data.language)
+    dropped = tuple(Dropped(to_ms(d.start), to_ms(d.end), d.text, d.reason) for d in data.dropped)
+    return Transcript(segments, model=data.model, language=data.language, dropped=dropped)
 
 
 def transcript_json(transcript: Transcript) -> dict[str, Any]:
-    """The transcript as JSON data, schema tapeside-transcript/1; times in seconds."""
+    """The transcript as JSON data, schema tapeside-transcript/1; times in seconds. `dropped` stands there if needed."""
+    dropped = [
+        {"start": to_seconds(d.start_ms), "end": to_seconds(d.end_ms), "text": d.text, "reason": d.reason}
+        for d in transcript.dropped
+    ]
     return {
         "schema": SCHEMA,
         "language": transcript.language,
@@ -201,7 +219,7 @@ def transcript_json(transcript: Transcript) -> dict[str, Any]:
             }
             for s in transcript.segments
         ],
-    }
+    } | ({"dropped": dropped} if dropped else {})
 
 
 def _write_vtt(transcript: Transcript) -> str:

@@ -74,7 +74,9 @@ def main(minutes: int) -> None:
         print(f"{COMPARED_S // 60} minutes: plain {plain.seconds:.0f} s, {plain.megabytes} MB; "
               f"tapeside {same.seconds:.0f} s, {same.megabytes} MB; ratio {same.seconds / plain.seconds:.2f}", flush=True)  # fmt: skip
         whole = cost(ours(write_long(Path(folder) / "long.wav", minutes * 60)))
-        print(f"{minutes} minutes: {whole.seconds:.0f} s (RTF {whole.seconds / minutes / 60:.3f}), {whole.megabytes} MB")
+        print(
+            f"{minutes} minutes: {whole.seconds:.0f} s (RTF {whole.seconds / minutes / 60:.3f}), {whole.megabytes} MB"
+        )
 
 
 if __name__ == "__main__":
