@@ -15,7 +15,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from notes.errors import BadTranscript, TapesideError
 from notes.model import Dropped, Segment, Transcript, Word
-from notes.times import caption_stamp, to_ms, to_seconds
+from notes.times import Played, TimeMap, caption_stamp, to_ms, to_seconds
 
 SCHEMA = "tapeside-transcript/1"
 
@@ -158,12 +158,20 @@ class _DroppedJson(BaseModel):
     reason: str
 
 
+class _PlayedJson(BaseModel):
+    model_config = ConfigDict(extra="forbid")
+    at: float = Field(ge=0)
+    footage: float = Field(ge=0)
+    rate: float = Field(ge=0, le=16)
+
+
 class _TranscriptJson(BaseModel):
     model_config = ConfigDict(extra="forbid", populate_by_name=True)
     version: Literal["tapeside-transcript/1"] = Field(alias="schema")
     language: str = "en"
     model: str = ""
     segments: list[_SegmentJson]
+    playback: list[_PlayedJson] | None = None
     dropped: list[_DroppedJson] = []
 
 
@@ -187,17 +195,20 @@ def _read_json(text: str, name: str) -> Transcript:
         )
         for s in data.segments
     )
+    playback = None
+    if data.playback is not None:
+        played = sorted(data.playback, key=lambda p: p.at)
+        playback = TimeMap(tuple(Played(to_ms(p.at), to_ms(p.footage), p.rate) for p in played))
     dropped = tuple(Dropped(to_ms(d.start), to_ms(d.end), d.text, d.reason) for d in data.dropped)
-    return Transcript(segments, model=data.model, language=data.language, dropped=dropped)
+    return Transcript(segments, data.model, data.language, playback=playback, dropped=dropped)
 
 
 def transcript_json(transcript: Transcript) -> dict[str, Any]:
-    """The transcript as JSON data, schema tapeside-transcript/1; times in seconds. `dropped` stands there if needed."""
-    dropped = [
-        {"start": to_seconds(d.start_ms), "end": to_seconds(d.end_ms), "text": d.text, "reason": d.reason}
-        for d in transcript.dropped
-    ]
-    return {
+    """The transcript as JSON data, schema tapeside-transcript/1; times in seconds.
+
+    `playback` is there where the footage was steered while the coach spoke, `dropped` where something was.
+    """
+    data: dict[str, Any] = {
         "schema": SCHEMA,
         "language": transcript.language,
         "model": transcript.model,
@@ -219,7 +230,18 @@ def transcript_json(transcript: Transcript) -> dict[str, Any]:
             }
             for s in transcript.segments
         ],
-    } | ({"dropped": dropped} if dropped else {})
+    }
+    if transcript.playback:
+        data["playback"] = [
+            {"at": to_seconds(p.at_ms), "footage": to_seconds(p.footage_ms), "rate": p.rate}
+            for p in transcript.playback.played
+        ]
+    if transcript.dropped:
+        data["dropped"] = [
+            {"start": to_seconds(d.start_ms), "end": to_seconds(d.end_ms), "text": d.text, "reason": d.reason}
+            for d in transcript.dropped
+        ]
+    return data
 
 
 def _write_vtt(transcript: Transcript) -> str:
