@@ -30,9 +30,10 @@ class Review:
 def read_review(transcript: Transcript, sheet: Sheet, lexicon: Lexicon, second: SecondReader | None = None) -> Review:
     """Everything that a review holds, by both readers, or by the first alone where `second` is None.
 
-    Pure: the same words, sheet, lexicon and weights give the same result.
+    Pure: the same words, sheet, lexicon and weights give the same result. What the sheet marks as not the coach's is
+    not read.
     """
-    talk = read_talk(transcript, lexicon, sheet.names)
+    talk = read_talk(transcript.without(sheet.not_coach_ms), lexicon, sheet.names)
     remarks = read_remarks(talk, sheet, lexicon)
     drafts = Joiner(lexicon, sheet, remarks).read()
     unsure: set[int] = set()

@@ -1,15 +1,16 @@
 """Sound to words with times, by faster-whisper's batched pipeline behind its silence filter."""
 
-import json
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from statistics import mean
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from notes.model import Segment, Transcript, Word
+from notes.model import Dropped, Segment, Transcript, Word
 from notes.speech.audio import Stretch, read_stretches
-from notes.speech.models import load_model
-from notes.speech.prompt import leaks, terms_as_prose
+from notes.speech.guards import guarded
+from notes.speech.language import check_english
+from notes.speech.models import Device, batch_size, load_model
+from notes.speech.prompt import terms_as_prose
+from notes.speech.unfinished import Unfinished
 from notes.times import to_ms
 
 if TYPE_CHECKING:
@@ -18,10 +19,8 @@ if TYPE_CHECKING:
 Progress = Callable[[int], None]
 
 # The default of 0.5 threw away nine tenths of a telephone-band memo. At 0.2 the memo is read, and what noise then
-# lets through is known by its words: a mean probability of .07 to .11 in noise and tones, from .54 up in speech,
-# however muffled (see DEVELOPERS.md).
+# lets through is known by its words (guards.py).
 _VAD = {"threshold": 0.2, "min_silence_duration_ms": 500}
-_LEAST_PROBABILITY = 0.35
 
 
 def transcribe(
@@ -31,29 +30,34 @@ def transcribe(
     names: list[str],
     progress: Progress,
     kept: Path | None = None,
+    device: Device = "auto",
 ) -> Transcript:
     """The words of a recording. `progress` is told the ms of sound done since it was last called.
 
     With `kept`, a folder of this recording and model alone, finished stretches are kept there and an interrupted
-    run goes on behind the last of them. Raises BadRecording and BadModel.
+    run goes on behind the last of them. Raises BadRecording, also for another language than English, and BadModel.
     """
     from faster_whisper import BatchedInferencePipeline
 
-    model = load_model(model_name)
+    model = load_model(model_name, device)
     pipeline = BatchedInferencePipeline(model)
     prose = terms_as_prose(terms, names, lambda text: len(model.hf_tokenizer.encode(text).ids))
+    unfinished = Unfinished(kept) if kept else None
     segments: list[Segment] = []
-    for number, stretch in enumerate(read_stretches(path)):
-        part = kept / f"{number:04}.json" if kept else None
-        if part and part.is_file():
-            found = _load(part)
-        else:
-            found = [s for s in _hear(pipeline, stretch, prose) if not leaks(s.text, prose)]
-            if part:
-                _save(part, found)
-        segments += found
+    dropped: list[Dropped] = []
+    language_known = False
+    for stretch in read_stretches(path):
+        found = unfinished.load(stretch) if unfinished else None
+        if found is None:
+            language_known = language_known or check_english(model, stretch.samples, path)
+            found = list(_hear(pipeline, stretch, prose))
+            if unfinished:
+                unfinished.save(stretch, found)
+        speech, noise = guarded(found, prose)
+        segments += speech
+        dropped += noise
         progress(len(stretch.samples) // 16)
-    return Transcript(tuple(segments), model=model_name)
+    return Transcript(tuple(segments), model=model_name, dropped=tuple(dropped))
 
 
 def _hear(pipeline: "BatchedInferencePipeline", stretch: Stretch, prose: str) -> Iterator[Segment]:
@@ -61,7 +65,7 @@ def _hear(pipeline: "BatchedInferencePipeline", stretch: Stretch, prose: str) ->
         stretch.samples,
         language="en",
         beam_size=5,
-        batch_size=8,
+        batch_size=batch_size(pipeline.model),
         word_timestamps=True,
         vad_filter=True,
         vad_parameters=dict(_VAD),
@@ -73,13 +77,12 @@ def _hear(pipeline: "BatchedInferencePipeline", stretch: Stretch, prose: str) ->
                 w.word.strip(),
                 stretch.start_ms + to_ms(w.start),
                 stretch.start_ms + to_ms(w.end),
-                round(w.probability, 3),
+                round(float(w.probability), 3),
             )
             for w in segment.words or ()
             if w.word.strip()
         )
-        if words and mean(w.probability or 0.0 for w in words) >= _LEAST_PROBABILITY:
-            yield from _sentences(words)
+        yield from _sentences(words)
 
 
 def _sentences(words: tuple[Word, ...]) -> Iterator[Segment]:
@@ -89,19 +92,3 @@ def _sentences(words: tuple[Word, ...]) -> Iterator[Segment]:
             part = words[first:i]
             yield Segment(part[0].start_ms, part[-1].end_ms, " ".join(w.text for w in part), part)
             first = i
-
-
-def _save(part: Path, segments: list[Segment]) -> None:
-    part.parent.mkdir(parents=True, exist_ok=True)
-    rows = [
-        [s.start_ms, s.end_ms, s.text, [[w.text, w.start_ms, w.end_ms, w.probability] for w in s.words]]
-        for s in segments
-    ]
-    unfinished = part.with_suffix(".part")
-    unfinished.write_text(json.dumps(rows), encoding="utf-8")
-    unfinished.replace(part)
-
-
-def _load(part: Path) -> list[Segment]:
-    rows: list[Any] = json.loads(part.read_text(encoding="utf-8"))
-    return [Segment(a, b, text, tuple(Word(*word) for word in words)) for a, b, text, words in rows]

@@ -14,7 +14,7 @@ from typing import Any, Literal
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from notes.errors import BadTranscript, TapesideError
-from notes.model import Segment, Transcript, Word
+from notes.model import Dropped, Segment, Transcript, Word
 from notes.times import Played, TimeMap, caption_stamp, to_ms, to_seconds
 
 SCHEMA = "tapeside-transcript/1"
@@ -150,6 +150,14 @@ class _SegmentJson(BaseModel):
     words: list[_WordJson] = []
 
 
+class _DroppedJson(BaseModel):
+    model_config = ConfigDict(extra="forbid")
+    start: float = Field(ge=0)
+    end: float = Field(ge=0)
+    text: str
+    reason: str
+
+
 class _PlayedJson(BaseModel):
     model_config = ConfigDict(extra="forbid")
     at: float = Field(ge=0)
@@ -160,10 +168,11 @@ class _PlayedJson(BaseModel):
 class _TranscriptJson(BaseModel):
     model_config = ConfigDict(extra="forbid", populate_by_name=True)
     version: Literal["tapeside-transcript/1"] = Field(alias="schema")
-    language: Literal["en"] = "en"
+    language: str = "en"
     model: str = ""
     segments: list[_SegmentJson]
     playback: list[_PlayedJson] | None = None
+    dropped: list[_DroppedJson] = []
 
 
 def _read_json(text: str, name: str) -> Transcript:
@@ -185,6 +194,10 @@ def parse_transcript(json_data: Any, name: str, *, timed: bool = True) -> Transc
         fault = error.errors()[0]
         place = ".".join(str(part) for part in fault["loc"]) or "the file"
         raise BadTranscript(f'{name}: {place}: {fault["msg"]}; a transcript is {{"schema": "{SCHEMA}", …}}') from None
+    if data.language.lower().partition("-")[0] != "en":
+        raise BadTranscript(
+            f'{name}: language: the transcript is in "{data.language}"; there is a vocabulary for English ("en") alone'
+        )
     segments = tuple(
         Segment(
             to_ms(s.start),
@@ -198,13 +211,14 @@ def parse_transcript(json_data: Any, name: str, *, timed: bool = True) -> Transc
     if data.playback is not None:
         played = sorted(data.playback, key=lambda p: p.at)
         playback = TimeMap(tuple(Played(to_ms(p.at), to_ms(p.footage), p.rate) for p in played))
-    return Transcript(segments, model=data.model, language=data.language, timed=timed, playback=playback)
+    dropped = tuple(Dropped(to_ms(d.start), to_ms(d.end), d.text, d.reason) for d in data.dropped)
+    return Transcript(segments, data.model, data.language, timed=timed, playback=playback, dropped=dropped)
 
 
 def transcript_json(transcript: Transcript) -> dict[str, Any]:
     """The transcript as JSON data, schema tapeside-transcript/1; times in seconds.
 
-    `playback` is there where the footage was steered while the coach spoke.
+    `playback` is there where the footage was steered while the coach spoke, `dropped` where something was.
     """
     data: dict[str, Any] = {
         "schema": SCHEMA,
@@ -233,6 +247,11 @@ def transcript_json(transcript: Transcript) -> dict[str, Any]:
         data["playback"] = [
             {"at": to_seconds(p.at_ms), "footage": to_seconds(p.footage_ms), "rate": p.rate}
             for p in transcript.playback.played
+        ]
+    if transcript.dropped:
+        data["dropped"] = [
+            {"start": to_seconds(d.start_ms), "end": to_seconds(d.end_ms), "text": d.text, "reason": d.reason}
+            for d in transcript.dropped
         ]
     return data
 
