@@ -21,6 +21,8 @@ COMMANDS = {
     "log": "Show an athlete's fault log.",
     "progress": "Show whether an athlete's faults come less often, with honest limits.",
     "search": "Find words and concepts over all sessions.",
+    "correct": "Keep, strike or amend an observation.",
+    "reread": "Read kept transcripts again; show what changes, and ask.",
     "agree": "Compare two readings of one recording.",
     "critique": "Write an athlete's critique.",
     "lexicon": "Look after the vocabulary.",

@@ -86,3 +86,19 @@ def test_a_log_that_nobody_judged_says_so(tapeside, sheet: Path, talk: Path) -> 
     tapeside("add", talk, "--sheet", sheet)
 
     assert tapeside("agree").code == 1
+
+
+def test_what_a_person_let_stand_is_told_by_month(tapeside, sheet: Path, talk: Path) -> None:
+    tapeside("add", talk, "--sheet", sheet)
+    lines = json.loads(tapeside("log", "Mara", "--json").out)["lines"]
+    ids = [line["observations"][0]["id"] for line in lines]
+    tapeside("correct", ids[0], "kept")
+    tapeside("correct", ids[1], "struck")
+    tapeside("correct", ids[2], "amended", "round=1")
+
+    (month,) = json.loads(tapeside("agree", "--json").out)["months"]
+    told = tapeside("agree").out
+
+    assert (month["month"], month["kept"], month["struck"], month["amended"]) == ("2031-03", 1, 1, 1)
+    assert month["share"] == pytest.approx(2 / 3)
+    assert "67% (9% to 99%) of    3: 1 kept, 1 amended, 1 struck" in told
