@@ -17,6 +17,8 @@ COMMANDS = {
     "log": "Show an athlete's fault log.",
     "search": "Find words and concepts over all sessions.",
     "critique": "Write an athlete's critique.",
+    "plan": "Make a training plan from what stands in the log.",
+    "squad": "Show what several athletes share, and a session for all.",
     "lexicon": "Look after the vocabulary.",
 }
 

@@ -61,3 +61,12 @@ class Rounds:
         """
         index, into = divmod(footage_ms - self.first_ms, self.length_ms + self.rest_ms)
         return index + 1 if index >= 0 and into <= self.length_ms else None
+
+    def run_by(self, footage_ms: int) -> float:
+        """How many rounds have run by a footage time; a round under way counts for the part that has run.
+
+        >>> Rounds(180_000, 60_000, 5_000).run_by(335_000)
+        1.5
+        """
+        whole, into = divmod(max(footage_ms - self.first_ms, 0), self.length_ms + self.rest_ms)
+        return whole + min(into, self.length_ms) / self.length_ms

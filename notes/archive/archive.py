@@ -63,6 +63,11 @@ class Archive:
         row = self.db.execute("SELECT name FROM recording WHERE sha256 = ?", (sha256,)).fetchone()
         return row["name"] if row else None
 
+    def footage_of(self, sha256: str) -> Path | None:
+        """Where the footage of a recording lay when it was added."""
+        row = self.db.execute("SELECT footage FROM recording WHERE sha256 = ?", (sha256,)).fetchone()
+        return Path(row["footage"]) if row and row["footage"] else None
+
     def add(
         self,
         reading: Reading,
@@ -114,6 +119,11 @@ class Archive:
         if near:
             raise UnknownAthlete(f'No athlete called "{name}" in the log; did you mean "{near[0]}"?')
         raise UnknownAthlete(f'No athlete called "{name}" in the log; add a recording of them first')
+
+    def athletes(self) -> list[KnownPerson]:
+        """All athletes of the log, by name."""
+        rows = self.db.execute("SELECT * FROM person ORDER BY name")
+        return [KnownPerson(row["id"], row["name"], row["stance"], bool(row["junior"])) for row in rows]
 
     def observations_of(self, person: KnownPerson) -> list[Kept]:
         """Everything logged for an athlete, oldest first."""

@@ -6,9 +6,11 @@ from typing import Any, get_args
 import click
 
 from notes.archive.archive import Archive
-from notes.archive.log import LogLine, Standing, fault_log
+from notes.archive.exposure import Exposure, exposure, watched_of
+from notes.archive.log import FollowThrough, LogLine, Standing, fault_log
+from notes.archive.unlisted import add_command
 from notes.commands.common import Day, home_of, json_option, print_json
-from notes.model import Kind
+from notes.model import UNLISTED, Kind
 from notes.observations_json import observation_json
 from notes.report.caution import CAUTION, SOURCE
 from notes.times import clock
@@ -49,17 +51,43 @@ def command(
             and (until is None or kept.day <= until)
             and (technique is None or technique in kept.observation.techniques)
         ]
-        days = [d for d in archive.days_of(person) if (since is None or d >= since) and (until is None or d <= until)]
+        watched = exposure(
+            w
+            for w in watched_of(archive, person)
+            if (since is None or w.day >= since) and (until is None or w.day <= until)
+        )
     lines = [
         line
-        for line in fault_log(notes, days)
+        for line in fault_log(notes, watched)
         if kind in (None, line.kind) and fault in (None, line.key) and standing in (None, line.standing)
     ]
     if as_json:
-        print_json({"athlete": person.name, "sessions": len(days), "lines": [_line_json(line) for line in lines]})
+        print_json(
+            {
+                "athlete": person.name,
+                "sessions": len(watched.days),
+                "watched": exposure_json(watched),
+                "lines": [_line_json(line) for line in lines],
+            }
+        )
     else:
-        _print(person.name, days, lines)
+        _print(person.name, watched, lines)
     ctx.exit(0 if lines else 1)
+
+
+def exposure_json(watched: Exposure) -> dict[str, Any]:
+    """What was watched, day by day."""
+    return {
+        "unit": watched.unit,
+        "total": round(watched.total, 3),
+        "recordings": len(watched.counted),
+        "by_rounds_spoken_of": watched.by_word,
+        "left_out": watched.left_out,
+        "days": [
+            {"day": day.isoformat(), "amount": round(amount, 3)}
+            for day, amount in zip(watched.days, watched.amounts, strict=True)
+        ],
+    }
 
 
 def _line_json(line: LogLine) -> dict[str, Any]:
@@ -69,10 +97,22 @@ def _line_json(line: LogLine) -> dict[str, Any]:
         "times": line.times,
         "sessions": line.sessions,
         "last_seen": line.last_seen.isoformat(),
+        "watched_since": round(line.watched_since, 3),
         "standing": line.standing,
         "best_quote": line.best_quote,
+        "why": line.why,
         "techniques": list(line.techniques),
         "fixes": list(line.fixes),
+        "follow_through": [
+            {
+                "fix": f.fix,
+                "given": [day.isoformat() for day in f.given],
+                "seen_since": f.seen_since,
+                "praised_since": f.praised_since,
+                "watched_since": round(f.watched_since, 3),
+            }
+            for f in line.follow_through
+        ],
         "observations": [observation_json(k.observation, timed=k.timed) for k in line.notes],
     }
 
@@ -80,31 +120,48 @@ def _line_json(line: LogLine) -> dict[str, Any]:
 _TITLES = {"fault": "Faults", "strength": "Strengths", "advice": "Advice", "welfare": "Welfare"}
 
 
-def _print(name: str, days: list[date], lines: list[LogLine]) -> None:
+def _print(name: str, watched: Exposure, lines: list[LogLine]) -> None:
     if not lines:
         click.echo(f"Nothing in the log of {name} that fits.")
         return
-    sessions = "1 session" if len(days) == 1 else f"{len(days)} sessions"
-    click.echo(f"{name}: {sessions}, {days[0]} to {days[-1]}" if len(days) > 1 else f"{name}: {sessions}, {days[0]}")
+    days = watched.days
+    sessions = f"1 session, {days[0]}" if len(days) == 1 else f"{len(days)} sessions, {days[0]} to {days[-1]}"
+    click.echo(f"{name}: {sessions}; {watched.summary}")
     for kind in ("welfare", "fault", "strength", "advice"):
         of_kind = [line for line in lines if line.kind == kind]
         if not of_kind:
             continue
         click.echo(f"\n{_TITLES[kind]}")
         for line in of_kind:
-            _print_line(line)
+            _print_line(line, watched)
         if kind == "welfare":
             click.echo(f"  {CAUTION}\n  ({SOURCE})")
 
 
-def _print_line(line: LogLine) -> None:
+def _print_line(line: LogLine, watched: Exposure) -> None:
     on = f" on {', '.join(line.techniques[:2])}" if line.kind == "fault" and line.techniques else ""
     stands = f", {line.standing}" if line.standing else ""
-    title = "unlisted" if line.key.startswith("unlisted") else line.key
-    click.echo(f"  {title}{on}: {line.times}x, last {line.last_seen}{stands}")
+    unlisted = line.key.startswith(UNLISTED)
+    ago = f" ({watched.told(line.watched_since)} ago)" if line.watched_since else ""
+    click.echo(f"  {UNLISTED if unlisted else line.key}{on}: {line.times}x, last {line.last_seen}{ago}{stands}")
     click.echo(f"      “{_short(line.best_quote)}”{_when(line)}")
-    if line.fixes:
-        click.echo(f"      fix: {', '.join(line.fixes)}")
+    if line.why:
+        click.echo(f"      why: {_short(line.why)}")
+    for followed in line.follow_through:
+        click.echo(f"      fix: {_followed(followed, watched)}")
+    if unlisted and line.times > 1:
+        wordings = [k.observation.unlisted or k.observation.quote for k in line.notes]
+        click.echo(f"      make it an entry: {add_command(wordings)}")
+
+
+def _followed(followed: FollowThrough, watched: Exposure) -> str:
+    given = len(followed.given)
+    told = f"{followed.fix}, given {followed.given[-1]}" + (f" and on {given - 1} days before" if given > 2 else "")
+    told += f" and {followed.given[0]}" if given == 2 else ""
+    if not followed.watched_since:
+        return told
+    praised = f", praised there {followed.praised_since}x" if followed.praised_since else ""
+    return f"{told}; in {watched.told(followed.watched_since)} since: seen {followed.seen_since}x{praised}"
 
 
 def _when(line: LogLine) -> str:

@@ -7,7 +7,9 @@ from datetime import date
 from lexicon import Entry, Lexicon
 from lexicon.entries import Drill
 from notes.archive.archive import Kept, KnownPerson
+from notes.archive.exposure import Exposure
 from notes.archive.log import LogLine, fault_log
+from notes.archive.progress import FaultProgress, progress
 from notes.report.priorities import Priority, choose_priorities
 
 MOST_STRENGTHS = 4
@@ -42,6 +44,15 @@ class Point:
 
 
 @dataclass(frozen=True, slots=True)
+class Improvement:
+    """A fault that comes less often than before, by more than chance (`notes.archive.progress`)."""
+
+    key: str
+    progress: FaultProgress
+    notes: tuple[Kept, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Critique:
     """What is said to an athlete about the sessions of `days`; whatever form it takes, it says this."""
 
@@ -51,17 +62,27 @@ class Critique:
     strengths: tuple[Strength, ...]
     points: tuple[Point, ...]
     advice: tuple[Kept, ...]
+    improved: tuple[Improvement, ...]
+    watched: Exposure
 
 
 def make_critique(
-    athlete: KnownPerson, notes: Sequence[Kept], lexicon: Lexicon, first: date | None = None, last: date | None = None
+    athlete: KnownPerson,
+    notes: Sequence[Kept],
+    watched: Exposure,
+    lexicon: Lexicon,
+    first: date | None = None,
+    last: date | None = None,
 ) -> Critique:
-    """Choose what to say of the days `first` to `last` (open where None); notes before them are the past."""
+    """Choose what to say of the days `first` to `last` (open where None); notes before them are the past.
+
+    `watched` is what was watched up to `last`. That something improved is said only where it is more than chance.
+    """
     span = [k for k in notes if (first is None or k.day >= first) and (last is None or k.day <= last)]
     earlier = [k for k in notes if first is not None and k.day < first]
     welfare = tuple(k for k in span if k.observation.kind == "welfare")
     days = sorted({k.day for k in span})
-    lines = fault_log([k for k in span if k.observation.kind == "strength"], days)
+    lines = fault_log([k for k in span if k.observation.kind == "strength"])
     points = choose_priorities(span, earlier, lexicon)
     gentle = athlete.junior or bool(welfare)
     return Critique(
@@ -71,6 +92,8 @@ def make_critique(
         strengths=_strengths(lines, lexicon),
         points=tuple(_point(priority, gentle=gentle) for priority in points),
         advice=tuple(sorted((k for k in span if k.observation.kind == "advice"), key=_worth, reverse=True)[:MOST_ADVICE]),
+        improved=_improved([k for k in notes if last is None or k.day <= last], watched),
+        watched=watched,
     )
 
 
@@ -95,6 +118,12 @@ def _strengths(lines: Sequence[LogLine], lexicon: Lexicon) -> tuple[Strength, ..
         for line in lines
     ]
     return tuple(sorted(named, key=lambda s: s.technique is None)[:MOST_STRENGTHS])
+
+
+def _improved(notes: list[Kept], watched: Exposure) -> tuple[Improvement, ...]:
+    lines = {line.key: line.notes for line in fault_log(notes)}
+    found = progress(notes, watched).faults
+    return tuple(Improvement(f.fault, f, lines[f.fault]) for f in found if f.verdict == "less often")
 
 
 def _point(priority: Priority, *, gentle: bool) -> Point:

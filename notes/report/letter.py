@@ -8,7 +8,7 @@ from notes.archive.archive import Kept
 from notes.report.caution import CAUTION, SOURCE
 from notes.report.critique import Critique, Point, Strength
 from notes.report.document import Block, Bullets, Document, Picture, Quote, Runs, Section, heading, labelled, paragraph, run
-from notes.report.wording import capital, day, days, key_of, many, moment, moments, name_of, spoken, times, vary
+from notes.report.wording import capital, day, days, distinct, key_of, many, moment, moments, name_of, spoken, times, vary
 
 NEEDS = {"alone": "on your own", "partner": "with a partner", "bag": "on the bag", "pads": "on the pads"}
 DEFER = "Ask the coach and a qualified person before any contact, and follow your local rules."
@@ -22,6 +22,7 @@ _JUNIOR_OPENINGS = (
     "This is what the coach saw. First come the good things. Then come a few things to try.",
     "The coach watched you and talked. Here is what the coach said. The good things come first.",
 )
+_CHANCE = "That is more than chance would do (p = {p:.3f}, corrected for every fault that was looked at)."
 _QUESTIONS = (
     "Which of these would you start with? Next time we look for one sign: {sign}.",
     "What do you want to try first? The sign that it works: {sign}.",
@@ -37,6 +38,8 @@ def critique_document(critique: Critique, lexicon: Lexicon, pictures: Mapping[st
         sections.append(_welfare(critique))
     if critique.strengths:
         sections.append(_went_well(critique, lexicon))
+    if critique.improved and not critique.athlete.junior:
+        sections.append(_improved(critique, lexicon))
     if critique.points:
         title = "Things to try" if critique.athlete.junior else "To work on"
         sections.append(Section("points", (heading(2, title),)))
@@ -111,6 +114,19 @@ def _strength(strength: Strength, critique: Critique, lexicon: Lexicon) -> Runs:
     return (run(f"{capital(name_of(strength.technique, lexicon))}:", strong=True), quote, seen)
 
 
+def _improved(critique: Critique, lexicon: Lexicon) -> Section:
+    items = []
+    for improvement in critique.improved:
+        change = improvement.progress.change
+        if change is None:
+            continue
+        older, newer = (f"{r.count} in {critique.watched.told(r.exposure)}" for r in (change.older, change.newer))
+        told = f"{older} before, {newer} since. {_CHANCE.format(p=change.p)}"
+        items.append(labelled(capital(name_of(improvement.key, lexicon)), told))
+    notes = tuple(kept for improvement in critique.improved for kept in improvement.notes)
+    return Section("improved", (heading(2, "Seen less often than before"), Bullets(tuple(items))), _ids(notes))
+
+
 def _point(point: Point, critique: Critique, lexicon: Lexicon, pictures: Mapping[str, Picture]) -> Section:
     junior = critique.athlete.junior
     rows = _junior_rows(point) if junior else _rows(point)
@@ -135,12 +151,12 @@ def _title(point: Point, lexicon: Lexicon, *, junior: bool) -> str:
 def _rows(point: Point) -> tuple[Runs, ...]:
     rows = []
     where = moments(point.notes)
-    seen = f"{times(len(point.notes))}{f': {where}' if where else ''}."
+    seen = f"{times(distinct(point.notes))}{f': {where}' if where else ''}."
     if point.earlier:
         seen += f" Also seen in {many(len(point.earlier), 'earlier session')}, last on {day(point.earlier[-1])}."
     rows.append(labelled("Seen", seen))
     if point.why:
-        why = f"“{spoken(point.why)}”" if point.coach_said_why else f"{point.why}."
+        why = f"“{spoken(point.why)}”" if point.coach_said_why else f"{capital(point.why)}."
         rows.append(labelled("Why", why))
     if point.fix:
         rows.append(labelled("Instead", point.fix.cue or f"{capital(point.fix.means)}."))

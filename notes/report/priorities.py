@@ -40,7 +40,7 @@ def choose_priorities(
     """The faults to speak of, the first one first; `notes` are those of the span, `earlier` those before it."""
     found = [
         _priority(line, earlier, lexicon)
-        for line in fault_log(list(notes), sorted({kept.day for kept in notes}))
+        for line in fault_log(list(notes))
         if line.kind == "fault"
     ]
     found.sort(key=_rank)

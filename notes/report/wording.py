@@ -89,6 +89,11 @@ def moments(notes: Sequence[Kept], *, most: int = 5) -> str:
     return f"{', '.join(shown[:most])}{more}" if more else listed(shown)
 
 
+def distinct(notes: Sequence[Kept]) -> int:
+    """How many moments the notes speak of; two notes that would be shown at one footage time are one."""
+    return len({(k.day, clock(o.footage_ms) if (o := k.observation).footage_ms is not None else o.id) for k in notes})
+
+
 def name_of(term: str, lexicon: Lexicon) -> str:
     """A technique, fault or fix as a person reads it; the coach's own words for what the lexicon does not list."""
     if term.startswith(f"{UNLISTED}: "):

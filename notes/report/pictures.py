@@ -1,0 +1,55 @@
+"""Pictures of the moments that a paper speaks of, taken from the footage where its file is still there."""
+
+from collections.abc import Iterable
+from io import BytesIO
+from pathlib import Path
+
+import av
+import av.error
+
+from notes.archive.archive import Archive, Kept
+from notes.report.document import Picture
+from notes.times import clock
+
+WIDTH = 640
+
+
+def pictures_of(archive: Archive, notes: Iterable[Kept]) -> dict[str, Picture]:
+    """A picture for each note that has a footage time and whose footage can be read, by the note's id."""
+    found = {}
+    for kept in notes:
+        o = kept.observation
+        footage = archive.footage_of(kept.recording_sha256)
+        if o.footage_ms is None or footage is None or not footage.is_file():
+            continue
+        if data := frame_at(footage, o.footage_ms):
+            where = f"round {o.round}, {clock(o.footage_ms)}" if o.round else clock(o.footage_ms)
+            found[o.id] = Picture(data, f"The moment on the footage: {where}")
+    return found
+
+
+def frame_at(footage: Path, at_ms: int) -> bytes | None:
+    """The frame shown at a time of the video, as JPEG at most `WIDTH` pixels wide; None where there is none."""
+    try:
+        with av.open(str(footage)) as container:
+            stream = next(iter(container.streams.video), None)
+            if stream is None or stream.time_base is None:
+                return None
+            start = stream.start_time or 0
+            container.seek(start + int(at_ms / 1000 / stream.time_base), stream=stream)
+            shown = None
+            for frame in container.decode(stream):
+                if shown is not None and (frame.time or 0.0) - float(start * stream.time_base) > at_ms / 1000:
+                    break
+                shown = frame
+    except (av.error.FFmpegError, OSError):
+        return None
+    return _jpeg(shown) if shown else None
+
+
+def _jpeg(frame: av.VideoFrame) -> bytes:
+    picture = frame.to_image()
+    picture.thumbnail((WIDTH, WIDTH))
+    out = BytesIO()
+    picture.save(out, "JPEG", quality=85)
+    return out.getvalue()
