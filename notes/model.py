@@ -4,6 +4,8 @@ import hashlib
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from notes.times import TimeMap
+
 Role = Literal["athlete", "opponent", "coach"]
 Kind = Literal["fault", "strength", "advice", "welfare"]
 UNLISTED = "unlisted"
@@ -35,12 +37,14 @@ class Transcript:
     """What was said, in order of time. `model` names what wrote it: a speech model, or the caption format.
 
     Of plain text without times (`timed` False) the "times" only keep the order and are shown as unknown.
+    `playback` tells how the footage ran under a talk narrated at the desk; without it, live footage ran beside it.
     """
 
     segments: tuple[Segment, ...]
     model: str
     language: str = "en"
     timed: bool = True
+    playback: TimeMap | None = None
 
     @property
     def sha256(self) -> str:
@@ -82,7 +86,8 @@ class Reading:
     """Everything read from one recording, with fingerprints of what it was read from.
 
     `perhaps` holds what is too unsure to be logged;
-    `impossible` quotes spoken times past their round's end, which were not used.
+    `impossible` quotes spoken times past their round's end, which were not used;
+    `second_sha256` is None where the first reader read alone.
     """
 
     recording: str
@@ -92,3 +97,4 @@ class Reading:
     observations: tuple[Observation, ...]
     perhaps: tuple[Observation, ...] = ()
     impossible: tuple[str, ...] = ()
+    second_sha256: str | None = None

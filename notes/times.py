@@ -1,5 +1,6 @@
 """Times are whole milliseconds inside the program and seconds with three places outside it."""
 
+from bisect import bisect_right
 from dataclasses import dataclass
 
 
@@ -70,3 +71,40 @@ class Rounds:
         """
         whole, into = divmod(max(footage_ms - self.first_ms, 0), self.length_ms + self.rest_ms)
         return whole + min(into, self.length_ms) / self.length_ms
+
+
+@dataclass(frozen=True, slots=True)
+class Played:
+    """From `at_ms` of the talk on, the footage ran from `footage_ms` at `rate` (1 as filmed, 0 paused)."""
+
+    at_ms: int
+    footage_ms: int
+    rate: float
+
+
+@dataclass(frozen=True, slots=True)
+class TimeMap:
+    """How footage was played, paused, sought and slowed under a talk; in order of `at_ms`."""
+
+    played: tuple[Played, ...]
+
+    def footage(self, at_ms: int) -> int | None:
+        """Footage time in ms of a moment of the talk: the last known one, gone on at its rate. None before the first.
+
+        >>> TimeMap((Played(1_000, 5_000, 1.0), Played(3_000, 7_000, 0.0))).footage(2_500)
+        6500
+        """
+        index = bisect_right([p.at_ms for p in self.played], at_ms) - 1
+        if index < 0:
+            return None
+        last = self.played[index]
+        return last.footage_ms + round((at_ms - last.at_ms) * last.rate)
+
+    def furthest(self, end_ms: int) -> int:
+        """The furthest footage time in ms that had been reached when the talk ended.
+
+        >>> TimeMap((Played(0, 5_000, 1.0), Played(3_000, 1_000, 1.0))).furthest(6_000)
+        8000
+        """
+        ends = [*(p.at_ms for p in self.played[1:]), end_ms]
+        return max(p.footage_ms + round((end - p.at_ms) * p.rate) for p, end in zip(self.played, ends, strict=True))

@@ -1,12 +1,14 @@
 """How much was watched: the rounds or minutes that a count of notes is set against.
 
 Rounds of a recording are known in one of two ways. By the clock: live narration with times, and a sheet that gives the
-rounds; those that ran until the talk ended, a part counted as a part. By word: the different rounds that its notes
-speak of. Minutes are those of talk, from the start to the last word. Text without times has none. Nothing is guessed:
-what is unknown is None. Whoever is on the sheet is taken to be on all of the footage.
+rounds; those that had run at the furthest moment of the footage reached while the coach spoke, a part counted as a part.
+By word: the different rounds that its notes speak of. Minutes are those of talk, from the start to the last word. Text
+without times has none. Nothing is guessed: what is unknown is None. Whoever is on the sheet is taken to be on all of the
+footage.
 """
 
 import json
+import sqlite3
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
@@ -14,7 +16,7 @@ from typing import Literal
 
 from notes.archive.archive import Archive, Kept, KnownPerson
 from notes.sheet import Sheet
-from notes.times import to_ms
+from notes.times import Played, TimeMap, to_ms
 
 Unit = Literal["round", "minute"]
 
@@ -103,32 +105,40 @@ def watched_of(archive: Archive, person: KnownPerson) -> list[Watched]:
     rows = archive.db.execute(
         "SELECT c.sha256, c.day, c.sheet, json_extract(c.transcript, '$.timed') AS timed,"
         " json_extract(c.transcript, '$.segments[#-1].end') AS end,"
-        " (SELECT count(DISTINCT o.round) FROM observation o JOIN reading r ON r.id = o.reading"
-        "  WHERE r.recording = c.sha256) AS spoken_of"
-        " FROM attendance a JOIN recording c ON c.sha256 = a.recording WHERE a.person = ? ORDER BY c.day, c.added_at",
+        " json_extract(c.transcript, '$.playback') AS playback,"
+        " (SELECT count(DISTINCT e.round) FROM entry e WHERE e.recording = c.sha256) AS spoken_of"
+        " FROM recording c WHERE c.sha256 IN (SELECT a.recording FROM attendance a JOIN person p ON p.id = a.person"
+        "  WHERE p.id = ?1 OR p.merged_into = ?1) ORDER BY c.day, c.added_at",
         (person.id,),
     )
-    return [
-        watched(
-            row["sha256"],
-            date.fromisoformat(row["day"]),
-            Sheet.model_validate(json.loads(row["sheet"])),
-            to_ms(row["end"] or 0) if row["timed"] else None,
-            row["spoken_of"],
-        )
-        for row in rows
-    ]
+    return [_watched(row) for row in rows]
 
 
-def watched(recording_sha256: str, day: date, sheet: Sheet, end_ms: int | None, spoken_of: int) -> Watched:
-    """How much a recording shows, from its sheet, where its talk ends (None: no times) and how many different rounds
-    its notes speak of."""
+def watched(
+    recording_sha256: str, day: date, sheet: Sheet, end_ms: int | None, playback: TimeMap | None, spoken_of: int
+) -> Watched:
+    """How much a recording shows, from its sheet, where its talk ends (None: no times), how the footage was played, and
+    how many different rounds its notes speak of."""
     minutes = end_ms / 60_000 if end_ms else None
-    if sheet.round_clock and sheet.narration == "live" and end_ms and (run := sheet.round_clock.run_by(end_ms)):
-        return Watched(recording_sha256, day, run, "clock", minutes)
+    if sheet.round_clock and sheet.narration == "live" and end_ms:
+        reached = playback.furthest(end_ms) if playback else end_ms
+        if run := sheet.round_clock.run_by(reached):
+            return Watched(recording_sha256, day, run, "clock", minutes)
     if spoken_of:
         return Watched(recording_sha256, day, float(spoken_of), "word", minutes)
     return Watched(recording_sha256, day, None, None, minutes)
+
+
+def _watched(row: sqlite3.Row) -> Watched:
+    played = json.loads(row["playback"] or "[]")
+    return watched(
+        row["sha256"],
+        date.fromisoformat(row["day"]),
+        Sheet.model_validate(json.loads(row["sheet"])),
+        to_ms(row["end"] or 0) if row["timed"] else None,
+        TimeMap(tuple(Played(to_ms(p["at"]), to_ms(p["footage"]), p["rate"]) for p in played)) if played else None,
+        row["spoken_of"],
+    )
 
 
 def _recordings(number: int) -> str:

@@ -20,17 +20,23 @@ RECENT: dict[Unit, float] = {"round": 5.0, "minute": 15.0}
 
 
 @dataclass(frozen=True, slots=True)
-class FollowThrough:
-    """A fix that was given for a fault, the days of it, and what was seen on the days after the last of them.
+class Since:
+    """What followed on the days after one: how often the fault was seen, how often its techniques were praised, and how
+    much was watched, in the exposure's unit."""
 
-    `praised_since` counts strengths on the fault's techniques. `watched_since` is in the exposure's unit.
-    """
+    seen: int
+    praised: int
+    watched: float
+
+
+@dataclass(frozen=True, slots=True)
+class FollowThrough:
+    """A fix that was given for a fault, its days, and what was seen since the first and since the last of them."""
 
     fix: str
     given: tuple[date, ...]
-    seen_since: int
-    praised_since: int
-    watched_since: float
+    since_first: Since
+    since_last: Since
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,24 +145,17 @@ def _follow_through(
     group: list[Kept], fixes: Iterable[str], techniques: Sequence[str], notes: list[Kept], watched: Exposure
 ) -> tuple[FollowThrough, ...]:
     """Of each fix: a day it was given is one on which the fault, or advice, named it."""
-    found = []
     advice = [kept for kept in notes if kept.observation.kind == "advice"]
-    praise = [
-        k
-        for k in notes
-        if k.observation.kind == "strength" and not set(techniques).isdisjoint(k.observation.techniques)
-    ]
+    strengths = [kept for kept in notes if kept.observation.kind == "strength"]
+    praise = [kept for kept in strengths if not set(techniques).isdisjoint(kept.observation.techniques)]
+
+    def since(day: date) -> Since:
+        return Since(sum(k.day > day for k in group), sum(k.day > day for k in praise), watched.after(day))
+
+    found = []
     for fix in fixes:
         given = tuple(sorted({kept.day for kept in (*group, *advice) if fix in kept.observation.fixes}))
-        found.append(
-            FollowThrough(
-                fix=fix,
-                given=given,
-                seen_since=sum(kept.day > given[-1] for kept in group),
-                praised_since=sum(kept.day > given[-1] for kept in praise),
-                watched_since=watched.after(given[-1]),
-            )
-        )
+        found.append(FollowThrough(fix, given, since(given[0]), since(given[-1])))
     return tuple(found)
 
 

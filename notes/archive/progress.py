@@ -3,10 +3,13 @@
 The comparison is settled before any count is seen: the days are cut where both parts hold as nearly the same exposure
 as can be, and the newer part is compared with the older. Every fault with enough notes is tested, all are corrected
 together, and showing only one of them changes nothing.
+
+Notes come in bouts: one bad evening brings five of a kind. The exact test takes them for five proofs, so before a claim
+both counts are divided by how many times more than chance the fault's notes vary from day to day.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 from notes.archive.archive import Kept
@@ -23,12 +26,15 @@ Verdict = Literal["less often", "more often", "no change shown", "too few notes"
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """The newer half against the older; `p` is corrected for all faults tested together."""
+    """The newer half against the older by the exact test. `p`, on which a claim rests, is what is left of the exact p
+    when bouts (`bouts` times the variance of chance) and the number of faults tested are allowed for; None: not tested.
+    """
 
     older: Rate
     newer: Rate
     comparison: Comparison
-    p: float
+    bouts: float
+    p: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,44 +48,45 @@ class FaultProgress:
     counts: tuple[int, ...]
     rate: Rate
     change: Change | None
-    verdict: Verdict
+
+    @property
+    def verdict(self) -> Verdict:
+        """What may be claimed."""
+        if self.change is None or self.change.p is None:
+            return "too few notes"
+        if self.change.p >= CHANCE:
+            return "no change shown"
+        return "less often" if self.change.newer.value < self.change.older.value else "more often"
 
 
 @dataclass(frozen=True, slots=True)
 class Progress:
     """All faults of an athlete, the most often noted first.
 
-    Days from `cut` on are the newer half; None where all that was watched fell on one day. `bouts` is how much more the
-    counts vary from day to day than at steady rates (1: no more), `bouts_p` the p of that.
+    Days from `cut` on are the newer half; None where all that was watched fell on one day. `tested` faults had enough
+    notes.
     """
 
     watched: Exposure
     cut: int | None
     tested: int
     faults: tuple[FaultProgress, ...]
-    bouts: float
-    bouts_p: float
 
 
 def progress(notes: list[Kept], watched: Exposure) -> Progress:
     """What the notes of an athlete show. No faults are given where nothing watched is known in amount."""
-    groups = {key: group for (kind, key), group in grouped(notes).items() if kind == "fault"}
-    counts = {key: watched.counts(group) for key, group in groups.items()}
+    groups = {key: watched.counts(group) for (kind, key), group in grouped(notes).items() if kind == "fault"}
+    seen = dict(sorted(((k, c) for k, c in groups.items() if any(c)), key=lambda item: (-sum(item[1]), item[0])))
     cut = halves(watched.amounts)
-    found = [_fault(key, counted, watched.amounts, cut) for key, counted in counts.items() if any(counted)]
-    tested = [f for f in found if f.change and f.rate.count >= LEAST_NOTES]
-    corrected = dict(
-        zip((f.fault for f in tested), holm([f.change.comparison.p for f in tested if f.change]), strict=True)
-    )
-    judged = [_judged(f, corrected.get(f.fault)) for f in found]
-    bouts, bouts_p = _bouts(tested, watched.amounts, cut)
+    changes = _changes(seen, watched.amounts, cut) if cut is not None else {}
     return Progress(
         watched=watched,
         cut=cut,
-        tested=len(tested),
-        faults=tuple(sorted(judged, key=lambda f: (-f.rate.count, f.fault))),
-        bouts=bouts,
-        bouts_p=bouts_p,
+        tested=sum(change.p is not None for change in changes.values()),
+        faults=tuple(
+            FaultProgress(fault, counts, rate(sum(counts), watched.total), changes.get(fault))
+            for fault, counts in seen.items()
+        ),
     )
 
 
@@ -92,32 +99,25 @@ def halves(amounts: Sequence[float]) -> int | None:
     return min(cuts, key=lambda i: round(abs(sum(amounts[:i]) - sum(amounts[i:])), 6), default=None)
 
 
-def _fault(key: str, counts: tuple[int, ...], amounts: Sequence[float], cut: int | None) -> FaultProgress:
-    change = None
-    if cut is not None:
-        older = rate(sum(counts[:cut]), sum(amounts[:cut]))
-        newer = rate(sum(counts[cut:]), sum(amounts[cut:]))
-        comparison = compare(older, newer)
-        change = Change(older, newer, comparison, comparison.p)
-    return FaultProgress(key, counts, rate(sum(counts), sum(amounts)), change, "too few notes")
-
-
-def _judged(fault: FaultProgress, corrected: float | None) -> FaultProgress:
-    """A fault with its corrected p and what may be claimed; None: it was not tested."""
-    if fault.change is None or corrected is None:
-        return fault
-    verdict: Verdict = "no change shown"
-    if corrected < CHANCE:
-        verdict = "less often" if fault.change.newer.value < fault.change.older.value else "more often"
-    return replace(fault, change=replace(fault.change, p=corrected), verdict=verdict)
-
-
-def _bouts(tested: Sequence[FaultProgress], amounts: Sequence[float], cut: int | None) -> tuple[float, float]:
-    watched = [day for day, amount in enumerate(amounts) if amount]
-    parts = [
-        ([f.counts[day] for day in half], [amounts[day] for day in half])
-        for f in tested
-        for half in ([d for d in watched if d < (cut or 0)], [d for d in watched if d >= (cut or 0)])
-        if half
+def _changes(seen: dict[str, tuple[int, ...]], amounts: Sequence[float], cut: int) -> dict[str, Change]:
+    """Of each fault, the newer half against the older."""
+    parts = {fault: _parts(counts, amounts, cut) for fault, counts in seen.items()}
+    tested = [fault for fault, counts in seen.items() if sum(counts) >= LEAST_NOTES]
+    everyone = dispersion([part for fault in tested for part in parts[fault]])
+    bouts = {fault: max(everyone, dispersion(parts[fault])) for fault in seen}
+    pairs = {fault: [rate(sum(counts), sum(watched)) for counts, watched in parts[fault]] for fault in seen}
+    shrunk = [
+        compare(*(rate(round(half.count / bouts[fault]), half.exposure) for half in pairs[fault])) for fault in tested
     ]
-    return dispersion(parts)
+    corrected = dict(zip(tested, holm([comparison.p for comparison in shrunk]), strict=True))
+    return {
+        fault: Change(older, newer, compare(older, newer), bouts[fault], corrected.get(fault))
+        for fault, (older, newer) in pairs.items()
+    }
+
+
+def _parts(counts: Sequence[int], amounts: Sequence[float], cut: int) -> list[tuple[list[int], list[float]]]:
+    """Counts and amounts of the days with something watched, older half and newer half."""
+    days = [day for day, amount in enumerate(amounts) if amount]
+    sides = [[day for day in days if day < cut], [day for day in days if day >= cut]]
+    return [([counts[day] for day in side], [amounts[day] for day in side]) for side in sides]

@@ -7,7 +7,7 @@ import click
 
 from notes.archive.archive import Archive
 from notes.archive.exposure import Exposure, exposure, watched_of
-from notes.archive.log import FollowThrough, LogLine, Standing, fault_log
+from notes.archive.log import FollowThrough, LogLine, Since, Standing, fault_log
 from notes.archive.unlisted import add_command
 from notes.commands.common import Day, home_of, json_option, print_json
 from notes.model import UNLISTED, Kind
@@ -107,14 +107,17 @@ def _line_json(line: LogLine) -> dict[str, Any]:
             {
                 "fix": f.fix,
                 "given": [day.isoformat() for day in f.given],
-                "seen_since": f.seen_since,
-                "praised_since": f.praised_since,
-                "watched_since": round(f.watched_since, 3),
+                "since_first": _since_json(f.since_first),
+                "since_last": _since_json(f.since_last),
             }
             for f in line.follow_through
         ],
-        "observations": [observation_json(k.observation, timed=k.timed) for k in line.notes],
+        "observations": [observation_json(k.observation, timed=k.timed, verdict=k.verdict) for k in line.notes],
     }
+
+
+def _since_json(since: Since) -> dict[str, Any]:
+    return {"seen": since.seen, "praised": since.praised, "watched": round(since.watched, 3)}
 
 
 _TITLES = {"fault": "Faults", "strength": "Strengths", "advice": "Advice", "welfare": "Welfare"}
@@ -155,13 +158,19 @@ def _print_line(line: LogLine, watched: Exposure) -> None:
 
 
 def _followed(followed: FollowThrough, watched: Exposure) -> str:
-    given = len(followed.given)
-    told = f"{followed.fix}, given {followed.given[-1]}" + (f" and on {given - 1} days before" if given > 2 else "")
-    told += f" and {followed.given[0]}" if given == 2 else ""
-    if not followed.watched_since:
-        return told
-    praised = f", praised there {followed.praised_since}x" if followed.praised_since else ""
-    return f"{told}; in {watched.told(followed.watched_since)} since: seen {followed.seen_since}x{praised}"
+    first, last = followed.given[0], followed.given[-1]
+    if first == last:
+        return f"{followed.fix}, given {first}{_since('it', followed.since_first, watched)}"
+    days = f"{followed.fix}, given on {len(followed.given)} days, {first} to {last}"
+    since_last = _since("the last", followed.since_last, watched)
+    return days + _since("the first", followed.since_first, watched) + since_last
+
+
+def _since(what: str, since: Since, watched: Exposure) -> str:
+    if not since.watched:
+        return ""
+    praised = f", praised there {since.praised}x" if since.praised else ""
+    return f"; in {watched.told(since.watched)} since {what}: seen {since.seen}x{praised}"
 
 
 def _when(line: LogLine) -> str:
