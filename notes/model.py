@@ -4,6 +4,8 @@ import hashlib
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from notes.times import TimeMap
+
 Role = Literal["athlete", "opponent", "coach"]
 Kind = Literal["fault", "strength", "advice", "welfare"]
 UNLISTED = "unlisted"
@@ -35,12 +37,14 @@ class Transcript:
     """What was said, in order of time. `model` names what wrote it: a speech model, or the caption format.
 
     Of plain text without times (`timed` False) the "times" only keep the order and are shown as unknown.
+    `playback` tells how the footage ran under a talk narrated at the desk; without it, live footage ran beside it.
     """
 
     segments: tuple[Segment, ...]
     model: str
     language: str = "en"
     timed: bool = True
+    playback: TimeMap | None = None
 
     @property
     def sha256(self) -> str:
