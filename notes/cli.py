@@ -21,6 +21,8 @@ COMMANDS = {
     "log": "Show an athlete's fault log.",
     "search": "Find words and concepts over all sessions.",
     "critique": "Write an athlete's critique.",
+    "clips": "Cut an athlete's moments from the footage.",
+    "chapters": "Write captions and chapters for a player of the footage.",
     "lexicon": "Look after the vocabulary.",
 }
 

@@ -15,7 +15,7 @@ from notes.times import Rounds, to_ms
 class Media:
     """A kept recording and the footage it speaks of.
 
-    `footage` is the path at the time of adding; `live` tells whether talk and footage run by one clock.
+    `footage` is the path at the time of adding; `live` tells whether talk and footage ran side by side, by one clock.
     """
 
     recording: str
@@ -37,7 +37,7 @@ def media_of(archive: Archive, recordings: Iterable[str]) -> dict[str, Media]:
             recording=row["name"],
             sha256=sha256,
             footage=Path(row["footage"]) if row["footage"] else None,
-            live=sheet.narration == "live" and transcript["timed"],
+            live=sheet.narration == "live" and transcript["timed"] and not transcript.get("playback"),
             rounds=sheet.round_clock,
             segments=tuple(Segment(to_ms(s["start"]), to_ms(s["end"]), s["text"]) for s in transcript["segments"]),
         )

@@ -65,17 +65,17 @@ def cut_exact(cut: Cut, out: Path, tags: dict[str, str], done: Progress) -> None
         first = shot.at
         sound = mixed(cut.sound, cut.end_ms - cut.start_ms)
         upright = Upright(shot.frame, cut.captions)
-        film = Film(
-            target, upright.width, upright.height, stream.average_rate or Fraction(25), sound=sound is not None
-        )
+        film = Film(target, upright.width, upright.height, stream.average_rate or Fraction(25), sound=sound is not None)
         film.looks_like(stream, turned=upright.turned)
         told = 0
-        for shot in chain([shot], found):
-            film.show(upright(shot.frame, shot.at - first), shot.at - first, shot.lasts)
-            done((ms := round((shot.at - first) * 1000)) - told)
+        shown_until = start
+        for each in chain([shot], found):
+            film.show(upright(each.frame, each.at - first), each.at - first, each.lasts)
+            shown_until = each.at + each.lasts
+            done((ms := round((each.at - first) * 1000)) - told)
             told = ms
         if sound is not None:
-            last = round((min(shot.at + shot.lasts, end) - start) * RATE_HZ)
+            last = round((min(shown_until, end) - start) * RATE_HZ)
             film.play(sound[:, round((first - start) * RATE_HZ) : last])
         film.finish()
         done(cut.end_ms - cut.start_ms - told)
@@ -147,6 +147,7 @@ def _zero(container: "InputContainer") -> Fraction:
 
 @contextmanager
 def opened(footage: Path) -> Iterator["InputContainer"]:
+    """The footage, open. Raises BadRecording where it cannot be read, then or later, or has no picture."""
     import av
     from av.error import FFmpegError
 

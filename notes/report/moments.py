@@ -12,7 +12,7 @@ from notes.model import UNLISTED, Segment
 from notes.times import clock
 
 # A caption stands at least so long, however short the remark was.
-_SHORTEST_CAPTION_MS = 3_000
+SHORTEST_CAPTION_MS = 3_000
 # Word times are early or late by up to .33 s (measured: largest of 69 words of human speech).
 _WORD_MS = 350
 # Bytes of a name that go into a file name; file systems allow 255 for the whole.
@@ -102,7 +102,7 @@ def captions(clip: Clip, lexicon: Lexicon) -> list[Segment]:
     for kept, latest in zip(clip.notes, ends, strict=True):
         o = kept.observation
         start = (o.footage_ms or 0) - clip.start_ms
-        end = min(start + max(o.end_ms - o.start_ms, _SHORTEST_CAPTION_MS), max(latest, start + 1))
+        end = min(start + max(o.end_ms - o.start_ms, SHORTEST_CAPTION_MS), max(latest, start + 1))
         shown.append(Segment(start, end, f"{title(kept, lexicon)}: “{o.quote}”"))
     return shown
 
@@ -126,8 +126,8 @@ def _named(clips: list[Clip]) -> list[Clip]:
     named = []
     for clip in clips:
         first = clip.notes[0].observation
-        *hours, minutes, seconds = clock(first.footage_ms or 0).split(":")
-        at = "".join(f"{part}{unit}" for part, unit in zip((*hours, minutes, seconds), "hms"[-2 - len(hours) :]))
+        parts = clock(first.footage_ms or 0).split(":")
+        at = "".join(part + unit for part, unit in zip(parts, "hms"[-len(parts) :], strict=True))
         of_round = [f"r{first.round}"] if first.round else []
         stem = "-".join([safe(clip.athlete), safe(_subject(clip.notes[0])), *of_round, clip.day.isoformat(), at])
         if stem in taken:

@@ -92,10 +92,10 @@ def sound_of(path: Path, start_ms: int, end_ms: int) -> Samples | None:
                 if at >= out.shape[1]:
                     break
                 for piece in resampler.resample(frame):
-                    at = _lay(out, piece.to_ndarray(), at)
+                    at = _lay(out, _samples(piece), at)
             if at is not None:
                 for piece in resampler.resample(None):
-                    at = _lay(out, piece.to_ndarray(), at)
+                    at = _lay(out, _samples(piece), at)
     except FFmpegError as error:
         raise BadRecording(f'The sound of "{path}" cannot be read ({error.strerror}); copy it again') from None
     return out
@@ -148,7 +148,7 @@ def _limited(samples: Samples) -> Samples:
         ("aresample", f"{RATE_HZ}"),
         ("aformat", "sample_fmts=fltp:channel_layouts=stereo"),
     )
-    out = np.concatenate([frame.to_ndarray() for frame in _through(graph, samples)], axis=1)
+    out = np.concatenate([_samples(frame) for frame in _through(graph, samples)], axis=1)
     return np.pad(out, ((0, 0), (0, max(0, samples.shape[1] - out.shape[1]))))[:, : samples.shape[1]]
 
 
@@ -166,15 +166,18 @@ def _graph(*filters: tuple[str, str]) -> "Graph":
 
 
 def _through(graph: "Graph", samples: Samples) -> Iterator["AudioFrame"]:
+    from av import AudioFrame
     from av.error import BlockingIOError, EOFError
 
     for frame in (*frames(samples, _CHUNK), None):
         graph.push(frame)
         while True:
             try:
-                yield graph.pull()
+                out = graph.pull()
             except (BlockingIOError, EOFError):
                 break
+            if isinstance(out, AudioFrame):
+                yield out
 
 
 def frames(samples: Samples, size: int, start: int = 0) -> Iterator["AudioFrame"]:
@@ -188,9 +191,13 @@ def frames(samples: Samples, size: int, start: int = 0) -> Iterator["AudioFrame"
         yield frame
 
 
+def _samples(frame: "AudioFrame") -> Samples:
+    return frame.to_ndarray().astype(np.float32, copy=False)
+
+
 def _lay(out: Samples, piece: Samples, at: int) -> int:
     """Put a piece at a sample position that may lie outside; the position after it."""
-    end = at + piece.shape[1]
+    end: int = at + piece.shape[1]
     first, last = max(at, 0), min(end, out.shape[1])
     if first < last:
         out[:, first:last] = piece[:, first - at : last - at]

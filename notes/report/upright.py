@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from notes.model import Segment
 from notes.report.film import TIME_BASE as _CLOCK
@@ -33,7 +33,7 @@ class Upright:
             return frame
         frame.time_base, frame.pts = _CLOCK, round(at / _CLOCK)
         self._source.push(frame)
-        return self._sink.pull()
+        return cast("VideoFrame", self._sink.pull())
 
     def _make_graph(self, model: "VideoFrame", captions: Sequence[Segment]) -> "Graph":
         from av.filter import Graph
