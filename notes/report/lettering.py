@@ -17,9 +17,10 @@ _BEHIND = (16, 22, 26, 200)
 
 def caption_image(text: str, width: int, height: int) -> Pixels:
     """A caption for a picture of that size, as RGBA of shape (rows, columns, 4); at most nine tenths as wide."""
-    font = font_for(text, max(12, height // 22))
-    lines = _wrapped(text, font, round(width * 0.86), most=4)
-    pad = max(4, height // 60)
+    unit = min(height, width * 0.75)
+    font = font_for(text, max(12, round(unit / 22)))
+    lines = _wrapped(text, font, width * 0.86, most=4)
+    pad = max(4, round(unit / 60))
     left, top, right, bottom = _measure(lines, font)
     image = Image.new("RGBA", (round(right - left) + 4 * pad, round(bottom - top) + 2 * pad), (0, 0, 0, 0))
     draw = ImageDraw.Draw(image)
@@ -32,14 +33,14 @@ def card_image(title: str, under: str, quote: str, width: int, height: int) -> P
     """A title card as RGB of shape (height, width, 3): title, a quiet line under it, the coach's words."""
     image = Image.new("RGB", (width, height), _GROUND)
     draw = ImageDraw.Draw(image)
-    room = round(width * 0.84)
-    blocks = [(title, height / 11, _INK, 2), (under, height / 24, _QUIET, 2), (quote, height / 18, _INK, 4)]
+    room, unit = width * 0.84, min(height, width * 0.75)
+    blocks = [(title, unit / 11, _INK, 3), (under, unit / 24, _QUIET, 2), (quote, unit / 18, _INK, 5)]
     drawn = []
     for text, size, ink, most in blocks:
         font = font_for(text, max(11, round(size)))
         lines = _wrapped(text, font, room, most=most)
         drawn.append((lines, font, ink, _measure(lines, font)))
-    gap = height / 18
+    gap = unit / 16
     y = (height - sum(box[3] - box[1] for *_, box in drawn) - gap * (len(drawn) - 1)) / 2
     for lines, font, ink, (_, top, _, bottom) in drawn:
         draw.multiline_text((width * 0.08, y - top), lines, font=font, fill=ink[:3])
