@@ -25,6 +25,8 @@ COMMANDS = {
     "critique": "Write an athlete's critique.",
     "plan": "Make a training plan from what stands in the log.",
     "squad": "Show what several athletes share, and a session for all.",
+    "clips": "Cut an athlete's moments from the footage.",
+    "chapters": "Write captions and chapters for a player of the footage.",
     "lexicon": "Look after the vocabulary.",
 }
 
