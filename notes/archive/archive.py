@@ -15,10 +15,11 @@ from lexicon import Lexicon
 from notes import __version__
 from notes.archive import people
 from notes.archive.database import FILE_NAME, open_database, transaction, unusable
-from notes.archive.entries import Kept, fetch, of_athlete, rebuild, rebuild_all
+from notes.archive.entries import Kept, fetch, newest_reading, of_athlete, rebuild, rebuild_all
 from notes.archive.people import KnownPerson, keep_person
+from notes.archive.recordings import Recording
 from notes.archive.rows import insert, to_row
-from notes.model import Reading
+from notes.model import Observation, Reading
 from notes.sheet import Sheet
 
 __all__ = ["Archive", "Kept", "KnownPerson"]
@@ -43,11 +44,6 @@ class Archive:
         """The name under which a recording is kept already."""
         row = self.db.execute("SELECT name FROM recording WHERE sha256 = ?", (sha256,)).fetchone()
         return row["name"] if row else None
-
-    def footage_of(self, sha256: str) -> Path | None:
-        """Where the footage of a recording lay when it was added."""
-        row = self.db.execute("SELECT footage FROM recording WHERE sha256 = ?", (sha256,)).fetchone()
-        return Path(row["footage"]) if row and row["footage"] else None
 
     def add(
         self,
@@ -90,14 +86,17 @@ class Archive:
         with transaction(self.db):
             rebuild_all(self.db, lexicon)
 
+    def recordings(self) -> list[Recording]:
+        """Everything that was added, oldest first."""
+        return [Recording.of(row) for row in self.db.execute("SELECT * FROM recording ORDER BY day, added_at, rowid")]
+
     def athlete(self, name: str) -> KnownPerson:
         """The athlete of that name or alias. Raises UnknownAthlete with the nearest known name."""
         return people.athlete(self.db, name)
 
     def athletes(self) -> list[KnownPerson]:
         """All athletes of the log, by name."""
-        rows = self.db.execute("SELECT * FROM person ORDER BY name")
-        return [KnownPerson(row["id"], row["name"], row["stance"], bool(row["junior"])) for row in rows]
+        return people.athletes(self.db)
 
     def observations_of(self, person: KnownPerson) -> list[Kept]:
         """Everything in an athlete's log, oldest first."""
@@ -113,11 +112,17 @@ class Archive:
         """All entries of a recording in spoken order: struck ones, and those of opponent and coach too."""
         return fetch(self.db, "e.recording = ?", (recording_sha256,))
 
+    def perhaps_in(self, recording_sha256: str) -> list[Observation]:
+        """What the newest reading found too unsure to be logged and nobody has spoken about, in spoken order."""
+        taken = {kept.read_as for kept in self.observations_in(recording_sha256)}
+        return [o for o in newest_reading(self.db, recording_sha256)[1] if o.id not in taken]
+
     def days_of(self, person: KnownPerson) -> list[date]:
         """The days on which an athlete was reviewed, oldest first."""
         rows = self.db.execute(
-            "SELECT DISTINCT r.day FROM attendance a JOIN recording r ON r.sha256 = a.recording"
-            " WHERE a.person IN (SELECT id FROM person WHERE id = ?1 OR merged_into = ?1) ORDER BY 1",
+            "SELECT r.day FROM attendance a JOIN recording r ON r.sha256 = a.recording"
+            " WHERE a.person IN (SELECT id FROM person WHERE id = ?1 OR merged_into = ?1)"
+            " UNION SELECT day FROM entry WHERE person = ?1 AND verdict IS NOT 'struck' ORDER BY 1",
             (person.id,),
         )
         return [date.fromisoformat(row[0]) for row in rows]
@@ -132,10 +137,6 @@ class Archive:
             "made_at": people.now(),
         }
         number = insert(self.db, "reading", made)
-        kept: set[str] = set()
         for part, perhaps in ((reading.observations, False), (reading.perhaps, True)):
             for o in part:
-                if o.id not in kept:
-                    kept.add(o.id)
-                    place = {"reading": number, "perhaps": perhaps}
-                    insert(self.db, "observation", place | to_row(o, timed=reading.transcript.timed))
+                insert(self.db, "observation", {"reading": number, "perhaps": perhaps} | to_row(o))

@@ -8,7 +8,8 @@ from typing import get_args
 
 import click
 
-from notes.archive.archive import Archive, Kept
+from notes.archive.archive import Archive
+from notes.archive.entries import Kept
 from notes.archive.media import Media, media_of
 from notes.commands.common import FILE, Day, home_of, load_lexicon, progress_bar
 from notes.errors import BadRecording, TapesideError

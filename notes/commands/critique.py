@@ -52,7 +52,7 @@ def command(
         first, last = newest or since, newest or until
         watched = exposure(w for w in watched_of(archive, person) if last is None or w.day <= last)
         critique = make_critique(person, notes, watched, lexicon, first, last)
-        pictures = pictures_of(archive, (point.quote for point in critique.points))
+        pictures = pictures_of((point.quote for point in critique.points))
     if not critique.days:
         click.echo(f"Nothing in the log of {person.name} for {_span(first, last)}.", err=True)
         ctx.exit(1)

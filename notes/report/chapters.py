@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from itertools import groupby, pairwise
 
 from lexicon import Lexicon
-from notes.archive.archive import Kept
+from notes.archive.entries import Kept
 from notes.archive.media import Media
 from notes.model import Segment
 from notes.report.moments import SHORTEST_CAPTION_MS, title

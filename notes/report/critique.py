@@ -6,7 +6,8 @@ from datetime import date
 
 from lexicon import Entry, Lexicon
 from lexicon.entries import Drill
-from notes.archive.archive import Kept, KnownPerson
+from notes.archive.entries import Kept
+from notes.archive.people import KnownPerson
 from notes.archive.exposure import Exposure
 from notes.archive.log import LogLine, fault_log
 from notes.archive.progress import FaultProgress, progress
@@ -16,6 +17,8 @@ MOST_STRENGTHS = 4
 MOST_ADVICE = 2
 # A quote of more letters than this gives way to a shorter one, if there is one.
 LONG_QUOTE = 220
+# And one of fewer words to one that says more.
+SHORT_QUOTE = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +112,8 @@ def best_quote(notes: Sequence[Kept]) -> Kept:
 
 def _worth(kept: Kept) -> tuple[bool, bool, int, float, date]:
     o = kept.observation
-    return (o.confidence >= 0.6, len(o.quote) <= LONG_QUOTE, bool(o.fixes) + bool(o.why), o.confidence, kept.day)
+    readable = len(o.quote) <= LONG_QUOTE and len(o.quote.split()) >= SHORT_QUOTE
+    return (o.confidence >= 0.6, readable, bool(o.fixes) + bool(o.why), o.confidence, kept.day)
 
 
 def _strengths(lines: Sequence[LogLine], lexicon: Lexicon) -> tuple[Strength, ...]:

@@ -4,14 +4,13 @@ from collections.abc import Mapping
 
 from lexicon import Lexicon
 from lexicon.entries import Drill
-from notes.archive.archive import Kept
+from notes.archive.entries import Kept
 from notes.report.caution import CAUTION, SOURCE
 from notes.report.critique import Critique, Point, Strength
 from notes.report.document import Block, Bullets, Document, Picture, Quote, Runs, Section, heading, labelled, paragraph, run
 from notes.report.wording import capital, day, days, distinct, key_of, many, moment, moments, name_of, spoken, times, vary
 
 NEEDS = {"alone": "on your own", "partner": "with a partner", "bag": "on the bag", "pads": "on the pads"}
-DEFER = "Ask the coach and a qualified person before any contact, and follow your local rules."
 
 _OPENINGS = (
     "These are the coach's words from the review, put in order. Start with what went well.",

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from lexicon import Lexicon
-from notes.archive.archive import Kept
+from notes.archive.entries import Kept
 from notes.archive.media import Media
 from notes.model import UNLISTED, Segment
 from notes.times import clock

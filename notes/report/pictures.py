@@ -7,22 +7,21 @@ from pathlib import Path
 import av
 import av.error
 
-from notes.archive.archive import Archive, Kept
+from notes.archive.entries import Kept
 from notes.report.document import Picture
 from notes.times import clock
 
 WIDTH = 640
 
 
-def pictures_of(archive: Archive, notes: Iterable[Kept]) -> dict[str, Picture]:
+def pictures_of(notes: Iterable[Kept]) -> dict[str, Picture]:
     """A picture for each note that has a footage time and whose footage can be read, by the note's id."""
     found = {}
     for kept in notes:
         o = kept.observation
-        footage = archive.footage_of(kept.recording_sha256)
-        if o.footage_ms is None or footage is None or not footage.is_file():
+        if o.footage_ms is None or kept.footage is None or not Path(kept.footage).is_file():
             continue
-        if data := frame_at(footage, o.footage_ms):
+        if data := frame_at(Path(kept.footage), o.footage_ms):
             where = f"round {o.round}, {clock(o.footage_ms)}" if o.round else clock(o.footage_ms)
             found[o.id] = Picture(data, f"The moment on the footage: {where}")
     return found

@@ -12,7 +12,8 @@ from typing import Any
 
 from lexicon import Entry, Lexicon
 from lexicon.entries import Drill
-from notes.archive.archive import Kept, KnownPerson
+from notes.archive.entries import Kept
+from notes.archive.people import KnownPerson
 from notes.archive.exposure import Exposure
 from notes.archive.log import fault_log
 from notes.report.caution import CAUTION, SOURCE

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from lexicon import Entry, Lexicon
-from notes.archive.archive import Kept
+from notes.archive.entries import Kept
 from notes.archive.log import LogLine, fault_log
 from notes.model import UNLISTED
 

@@ -10,16 +10,18 @@ from datetime import date
 from typing import Any
 
 from lexicon import Entry, Lexicon
-from notes.archive.archive import Kept, KnownPerson
+from notes.archive.entries import Kept
+from notes.archive.people import KnownPerson
 from notes.archive.exposure import Exposure
 from notes.archive.log import LogLine, fault_log
 from notes.model import UNLISTED
 from notes.report.document import Block, Bullets, Document, Section, Table, heading, paragraph, run
 from notes.report.letter import drill_line
 from notes.report.plan import recent_welfare
-from notes.report.wording import capital, days, listed, many, name_of
+from notes.report.wording import capital, days, listed, many, name_of, times
 
 MOST_THEMES = 3
+MOST_SHARED = 10
 MOST_PAIRS = 6
 # Below this many notes a number says little: an exact 95 % interval of 4 notes reaches from 1 to 10 (Garwood 1936).
 SMALL = 5
@@ -202,7 +204,7 @@ def _watched(squad: Squad) -> str:
     totals = [m.watched for m in squad.members if m.watched.counted]
     by_unit = {unit: sum(w.total for w in totals if w.unit == unit) for unit in ("round", "minute")}
     told = [w.told(by_unit[w.unit]) for w in {w.unit: w for w in totals}.values()]
-    known = f", {listed(told)} watched, each athlete's counted" if told else ""
+    known = f", {listed(told)} watched in all" if told else ""
     return f"{capital(many(sum(len(m.days) for m in squad.members), 'athlete session'))}{known}."
 
 
@@ -217,15 +219,16 @@ def _shared(squad: Squad, lexicon: Lexicon, shown: Mapping[str, str]) -> tuple[B
             (run(_seen(s)),),
             (run((s.fix.cue or capital(s.fix.means)) if s.fix else ""),),
         )
-        for s in squad.shared
+        for s in squad.shared[:MOST_SHARED]
     )
-    return (Table(head, rows),)
+    more = len(squad.shared) - MOST_SHARED
+    return (Table(head, rows), *((paragraph(f"{many(more, 'more fault')} of fewer athletes or notes."),) if more > 0 else ()))
 
 
 def _seen(shared: SharedFault) -> str:
     sessions = many(sum(len(m.days) for m in shared.members), "session")
     few = "; a small number" if shared.times < SMALL else ""
-    return f"{shared.times} in {sessions} of theirs{few}"
+    return f"{times(shared.times)} in {sessions}{few}"
 
 
 def _pairs_told(squad: Squad, lexicon: Lexicon, shown: Mapping[str, str]) -> tuple[Block, ...]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from lexicon import Lexicon
-from notes.archive.archive import Kept
+from notes.archive.entries import Kept
 from notes.model import UNLISTED
 from notes.times import clock
 

@@ -13,7 +13,7 @@ import yaml
 from gold import CORPUS, read_gold
 
 import lexicon
-from notes.archive.archive import Kept
+from notes.archive.entries import Kept
 from notes.model import UNLISTED, Observation
 from notes.report.priorities import choose_priorities
 
