@@ -10,7 +10,7 @@ Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$")]
 
 
 class Drill(BaseModel):
-    """A drill: what is done, how much of it ("3 x 2 min"), with what, and whether a partner strikes or grapples in it."""
+    """A drill: what is done, how much of it ("3 x 2 min"), with what, and whether a partner strikes or holds in it."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 

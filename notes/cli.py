@@ -21,12 +21,9 @@ COMMANDS = {
     "log": "Show an athlete's fault log.",
     "progress": "Show whether an athlete's faults come less often, with honest limits.",
     "search": "Find words and concepts over all sessions.",
-<<<<<<< HEAD
     "agree": "Compare two readings of one recording.",
-=======
     "correct": "Keep, strike or amend an observation.",
     "reread": "Read kept transcripts again; show what changes, and ask.",
->>>>>>> verdicts
     "critique": "Write an athlete's critique.",
     "plan": "Make a training plan from what stands in the log.",
     "squad": "Show what several athletes share, and a session for all.",

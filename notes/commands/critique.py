@@ -12,7 +12,7 @@ from notes.report.critique import make_critique
 from notes.report.edits import Edits
 from notes.report.letter import critique_document
 from notes.report.paper import check_ending, write_paper
-from notes.report.pictures import pictures_of
+from notes.report.pictures import pictures_of, plot_of
 
 
 @click.command(name="critique")
@@ -34,8 +34,8 @@ def command(
 ) -> None:
     """Write the critique of one session, or of a span, for ATHLETE.
 
-    Change any words of the F.md form: what you changed stays when the critique is made again, and `--edited F.md` takes it
-    into the other forms.
+    Change any words of the F.md form: what you changed stays when the critique is made again, and `--edited F.md` takes
+    it into the other forms.
 
     \b
     Example: tapeside critique Mara --out mara.pdf
@@ -52,11 +52,11 @@ def command(
         first, last = newest or since, newest or until
         watched = exposure(w for w in watched_of(archive, person) if last is None or w.day <= last)
         critique = make_critique(person, notes, watched, lexicon, first, last)
-        pictures = pictures_of((point.quote for point in critique.points))
+        pictures = pictures_of(point.quote for point in critique.points)
     if not critique.days:
         click.echo(f"Nothing in the log of {person.name} for {_span(first, last)}.", err=True)
         ctx.exit(1)
-    edits = write_paper(critique_document(critique, lexicon, pictures), out, edited)
+    edits = write_paper(critique_document(critique, lexicon, pictures, plot_of(critique)), out, edited)
     click.echo(f"Critique of {person.name}, {_span(critique.days[0], critique.days[-1])}: {out}")
     tell_edits(edits)
 

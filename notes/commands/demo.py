@@ -62,7 +62,7 @@ def _run(ctx: click.Context, folder: Path, archive: Archive, home: Path, model: 
         click.echo(f"  “{result.kept.observation.quote}”  ({', '.join(result.matched)})")
     day = archive.days_of(person)[-1]
     critique = make_critique(person, notes, exposure(watched_of(archive, person)), lexicon, day, day)
-    paper = critique_document(critique, lexicon, pictures_of((point.quote for point in critique.points)))
+    paper = critique_document(critique, lexicon, pictures_of(point.quote for point in critique.points))
     out = home / f"{athlete.lower()}-critique.pdf"
     write_paper(paper, out)
     _step(5, f"The critique, for {athlete} to take away.")

@@ -6,8 +6,8 @@ from pathlib import Path
 import click
 
 from notes.archive.archive import Archive
-from notes.archive.people import KnownPerson
 from notes.archive.exposure import exposure, watched_of
+from notes.archive.people import KnownPerson
 from notes.commands.common import FILE, Day, home_of, json_option, load_lexicon, print_json
 from notes.commands.critique import tell_edits
 from notes.report.markdown import write_blocks

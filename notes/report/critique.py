@@ -7,10 +7,10 @@ from datetime import date
 from lexicon import Entry, Lexicon
 from lexicon.entries import Drill
 from notes.archive.entries import Kept
-from notes.archive.people import KnownPerson
 from notes.archive.exposure import Exposure
 from notes.archive.log import LogLine, fault_log
-from notes.archive.progress import FaultProgress, progress
+from notes.archive.people import KnownPerson
+from notes.archive.progress import FaultProgress, Progress, progress
 from notes.report.priorities import Priority, choose_priorities
 
 MOST_STRENGTHS = 4
@@ -66,6 +66,7 @@ class Critique:
     points: tuple[Point, ...]
     advice: tuple[Kept, ...]
     improved: tuple[Improvement, ...]
+    progress: Progress
     watched: Exposure
 
 
@@ -87,6 +88,8 @@ def make_critique(
     days = sorted({k.day for k in span})
     lines = fault_log([k for k in span if k.observation.kind == "strength"])
     points = choose_priorities(span, earlier, lexicon)
+    until = [k for k in notes if last is None or k.day <= last]
+    shown = progress(until, watched)
     gentle = athlete.junior or bool(welfare)
     return Critique(
         athlete=athlete,
@@ -94,8 +97,11 @@ def make_critique(
         welfare=welfare,
         strengths=_strengths(lines, lexicon),
         points=tuple(_point(priority, gentle=gentle) for priority in points),
-        advice=tuple(sorted((k for k in span if k.observation.kind == "advice"), key=_worth, reverse=True)[:MOST_ADVICE]),
-        improved=_improved([k for k in notes if last is None or k.day <= last], watched),
+        advice=tuple(
+            sorted((k for k in span if k.observation.kind == "advice"), key=_worth, reverse=True)[:MOST_ADVICE]
+        ),
+        improved=_improved(until, shown),
+        progress=shown,
         watched=watched,
     )
 
@@ -124,10 +130,9 @@ def _strengths(lines: Sequence[LogLine], lexicon: Lexicon) -> tuple[Strength, ..
     return tuple(sorted(named, key=lambda s: s.technique is None)[:MOST_STRENGTHS])
 
 
-def _improved(notes: list[Kept], watched: Exposure) -> tuple[Improvement, ...]:
+def _improved(notes: list[Kept], shown: Progress) -> tuple[Improvement, ...]:
     lines = {line.key: line.notes for line in fault_log(notes)}
-    found = progress(notes, watched).faults
-    return tuple(Improvement(f.fault, f, lines[f.fault]) for f in found if f.verdict == "less often")
+    return tuple(Improvement(f.fault, f, lines[f.fault]) for f in shown.faults if f.verdict == "less often")
 
 
 def _point(priority: Priority, *, gentle: bool) -> Point:

@@ -1,8 +1,8 @@
 """A person's changes to a written paper, kept when it is made again.
 
-The Markdown form is the one to edit. A mark before each part holds a fingerprint of the words as they were written; a part
-whose words no longer fit its mark was edited, a part that the file's first line names but that is not there was taken out.
-Both stay so. Everything else is made anew.
+The Markdown form is the one to edit. A mark before each part holds a fingerprint of the words as they were written; a
+part whose words no longer fit its mark was edited, a part that the file's first line names but that is not there was
+taken out. Both stay so. Everything else is made anew.
 """
 
 import re
@@ -16,7 +16,9 @@ from notes.report.wording import fingerprint
 
 _HEAD = re.compile(r"^<!-- tapeside: (?P<subject>.*); parts: (?P<parts>[a-z0-9 -]*) -->$", re.MULTILINE)
 _MARK = re.compile(r"^<!-- part (?P<key>[a-z0-9-]+) (?P<print>[0-9a-f]{8}) -->$", re.MULTILINE)
-_HINT = "<!-- Change any words below; leave lines like this one. What you changed stays when the paper is made again. -->"
+_HINT = (
+    "<!-- Change any words below; leave lines like this one. What you changed stays when the paper is made again. -->"
+)
 
 
 @dataclass(frozen=True, slots=True)

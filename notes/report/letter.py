@@ -7,9 +7,37 @@ from lexicon.entries import Drill
 from notes.archive.entries import Kept
 from notes.report.caution import CAUTION, SOURCE
 from notes.report.critique import Critique, Point, Strength
-from notes.report.document import Block, Bullets, Document, Picture, Quote, Runs, Section, heading, labelled, paragraph, run
-from notes.report.wording import capital, day, days, distinct, key_of, many, moment, moments, name_of, spoken, times, vary
+from notes.report.document import (
+    Block,
+    Bullets,
+    Document,
+    Heading,
+    Picture,
+    Quote,
+    Runs,
+    Section,
+    heading,
+    labelled,
+    paragraph,
+    run,
+    text_of,
+)
+from notes.report.wording import (
+    capital,
+    day,
+    days,
+    distinct,
+    key_of,
+    many,
+    moment,
+    moments,
+    name_of,
+    spoken,
+    times,
+    vary,
+)
 
+MOST_TRACED = 12
 NEEDS = {"alone": "on your own", "partner": "with a partner", "bag": "on the bag", "pads": "on the pads"}
 
 _OPENINGS = (
@@ -21,7 +49,8 @@ _JUNIOR_OPENINGS = (
     "This is what the coach saw. First come the good things. Then come a few things to try.",
     "The coach watched you and talked. Here is what the coach said. The good things come first.",
 )
-_CHANCE = "That is more than chance would do (p = {p:.3f}, corrected for every fault that was looked at)."
+_NO_CHANGE = "{} had enough notes to compare; none came less or more often by more than chance would do."
+_CHANCE = "That is more than chance would do (p {p}, corrected for every fault that was looked at)."
 _QUESTIONS = (
     "Which of these would you start with? Next time we look for one sign: {sign}.",
     "What do you want to try first? The sign that it works: {sign}.",
@@ -29,16 +58,18 @@ _QUESTIONS = (
 )
 
 
-def critique_document(critique: Critique, lexicon: Lexicon, pictures: Mapping[str, Picture]) -> Document:
-    """The paper of a critique; `pictures` are of the moments, by the ids of their notes."""
+def critique_document(
+    critique: Critique, lexicon: Lexicon, pictures: Mapping[str, Picture], plot: Picture | None = None
+) -> Document:
+    """The paper of a critique; `pictures` are of the moments, by the ids of their notes, `plot` is of the progress."""
     name, span = critique.athlete.name, days(critique.days)
     sections = [_opening(critique)]
     if critique.welfare:
         sections.append(_welfare(critique))
     if critique.strengths:
         sections.append(_went_well(critique, lexicon))
-    if critique.improved and not critique.athlete.junior:
-        sections.append(_improved(critique, lexicon))
+    if critique.progress.tested and not critique.athlete.junior:
+        sections.append(_over_time(critique, lexicon, plot))
     if critique.points:
         title = "Things to try" if critique.athlete.junior else "To work on"
         sections.append(Section("points", (heading(2, title),)))
@@ -56,14 +87,14 @@ def critique_document(critique: Critique, lexicon: Lexicon, pictures: Mapping[st
 
 def trace(sections: list[Section]) -> Section:
     """The small print that says on which notes of the log each part stands."""
-    told = [
-        f"{' '.join(r.text for r in block.runs)}: {', '.join(section.notes)}"
-        for section in sections
-        if section.notes
-        for block in section.blocks[:2]
-        if getattr(block, "level", 0) in (2, 3)
-    ]
-    items = tuple((run(line),) for line in dict.fromkeys(told))
+    told: dict[tuple[str, ...], str] = {}
+    for section in sections:
+        title = section.blocks[0] if section.blocks else None
+        if section.notes and isinstance(title, Heading):
+            shown = ", ".join(section.notes[:MOST_TRACED])
+            more = len(section.notes) - MOST_TRACED
+            told.setdefault(section.notes, f"{text_of(title.runs)}: {shown}{f' and {more} more' if more > 0 else ''}")
+    items = tuple((run(line),) for line in told.values())
     blocks: tuple[Block, ...] = (paragraph("Where each part comes from, by the numbers of the notes in the log:"),)
     return Section("sources", (*blocks, Bullets(items)) if items else (), look="small")
 
@@ -92,7 +123,9 @@ def _opening(critique: Critique) -> Section:
 
 def _welfare(critique: Critique) -> Section:
     dated = len(critique.days) > 1
-    said = Bullets(tuple((run(f"{_at(kept, dated=dated)}“{spoken(kept.observation.quote)}”"),) for kept in critique.welfare))
+    said = Bullets(
+        tuple((run(f"{_at(kept, dated=dated)}“{spoken(kept.observation.quote)}”"),) for kept in critique.welfare)
+    )
     blocks = (heading(2, "First of all"), said, paragraph(f"{CAUTION} ({SOURCE})"))
     return Section("welfare", blocks, _ids(critique.welfare), look="caution")
 
@@ -113,17 +146,21 @@ def _strength(strength: Strength, critique: Critique, lexicon: Lexicon) -> Runs:
     return (run(f"{capital(name_of(strength.technique, lexicon))}:", strong=True), quote, seen)
 
 
-def _improved(critique: Critique, lexicon: Lexicon) -> Section:
+def _over_time(critique: Critique, lexicon: Lexicon, plot: Picture | None) -> Section:
+    """What changed by more than chance, or that nothing did; nothing is claimed of faults with too few notes."""
     items = []
     for improvement in critique.improved:
-        change = improvement.progress.change
-        if change is None:
-            continue
-        older, newer = (f"{r.count} in {critique.watched.told(r.exposure)}" for r in (change.older, change.newer))
-        told = f"{older} before, {newer} since. {_CHANCE.format(p=change.p)}"
-        items.append(labelled(capital(name_of(improvement.key, lexicon)), told))
+        if change := improvement.progress.change:
+            older, newer = (f"{r.count} in {critique.watched.told(r.exposure)}" for r in (change.older, change.newer))
+            p = "< 0.001" if change.p < 0.001 else f"= {change.p:.3f}"
+            told = f"{older} before, {newer} since. {_CHANCE.format(p=p)}"
+            items.append(labelled(capital(name_of(improvement.key, lexicon)), told))
+    said: Block = (
+        Bullets(tuple(items)) if items else paragraph(_NO_CHANGE.format(many(critique.progress.tested, "fault")))
+    )
+    title = "Seen less often than before" if items else "Over the sessions"
     notes = tuple(kept for improvement in critique.improved for kept in improvement.notes)
-    return Section("improved", (heading(2, "Seen less often than before"), Bullets(tuple(items))), _ids(notes))
+    return Section("progress", (heading(2, title), said), _ids(notes), pictures=(plot,) if plot else ())
 
 
 def _point(point: Point, critique: Critique, lexicon: Lexicon, pictures: Mapping[str, Picture]) -> Section:
@@ -195,5 +232,3 @@ def _at(kept: Kept, *, dated: bool) -> str:
 
 def _ids(notes: tuple[Kept, ...]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(kept.observation.id for kept in notes))
-
-

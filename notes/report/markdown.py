@@ -66,7 +66,9 @@ def _read(tree: "SyntaxTreeNode") -> Iterator[Block]:
         elif node.type in ("bullet_list", "ordered_list"):
             yield Bullets(tuple(_runs(item) for item in node.children))
         elif node.type == "table":
-            head, *rows = [tuple(_runs(cell) for cell in row.children) for part in node.children for row in part.children]
+            head, *rows = [
+                tuple(_runs(cell) for cell in row.children) for part in node.children for row in part.children
+            ]
             yield Table(head, tuple(rows))
         elif node.content:
             yield Paragraph((run(node.content),))

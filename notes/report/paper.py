@@ -28,7 +28,8 @@ def check_ending(out: Path) -> None:
 def write_paper(document: Document, out: Path, edited: Path | None = None) -> Edits:
     """Write a paper; give back the person's changes that were kept.
 
-    They come from `edited`, a Markdown form that a person changed; writing over such a form keeps its changes by itself.
+    They come from `edited`, a Markdown form that a person changed; writing over such a form keeps its changes by
+    itself.
     Raises TapesideError for another ending, another paper, and a file that cannot be read or written.
     """
     check_ending(out)

@@ -1,8 +1,8 @@
 """A paper as PDF: tagged for screen readers (PDF/UA-1), its language set, its fonts embedded, any script shown.
 
-Typst sets it; the words travel as JSON and are never markup. Source Sans is the face, Kurinto (both SIL Open Font License, from
-the package weblate-fonts) covers the world's scripts. Typst refuses a PDF/UA with a sign that no font has, so what is left is
-written in Latin letters (anyascii).
+Typst sets it; the words travel as JSON and are never markup. Source Sans is the face, Kurinto (both SIL Open Font
+License, from the package weblate-fonts) covers the world's scripts. Typst refuses a PDF/UA with a sign that no font has, so
+what is left is written in Latin letters (anyascii).
 """
 
 import json
@@ -71,7 +71,9 @@ def _fonts() -> Any:
 
 def _data(document: Document, folder: Path) -> dict[str, Any]:
     used = "".join(lines_of(document))
-    faces = [face for face, paths in FACES.items() if any(ord(c) in _signs_of(paths[0]) for c in used if ord(c) > 0x24F)]
+    faces = [
+        face for face, paths in FACES.items() if any(ord(c) in _signs_of(paths[0]) for c in used if ord(c) > 0x24F)
+    ]
     return {
         "title": showable(document.title),
         "language": document.language,

@@ -1,5 +1,6 @@
 """Pictures of the moments that a paper speaks of, taken from the footage where its file is still there."""
 
+import tempfile
 from collections.abc import Iterable
 from io import BytesIO
 from pathlib import Path
@@ -8,7 +9,9 @@ import av
 import av.error
 
 from notes.archive.entries import Kept
+from notes.report.critique import Critique
 from notes.report.document import Picture
+from notes.report.plots import plot_progress
 from notes.times import clock
 
 WIDTH = 640
@@ -25,6 +28,16 @@ def pictures_of(notes: Iterable[Kept]) -> dict[str, Picture]:
             where = f"round {o.round}, {clock(o.footage_ms)}" if o.round else clock(o.footage_ms)
             found[o.id] = Picture(data, f"The moment on the footage: {where}")
     return found
+
+
+def plot_of(critique: Critique) -> Picture | None:
+    """The plot of an athlete's progress, as vectors; None where no fault has enough notes to compare."""
+    if not critique.progress.tested:
+        return None
+    with tempfile.TemporaryDirectory() as folder:
+        out = Path(folder) / "progress.svg"
+        plot_progress("Progress", critique.progress, out)
+        return Picture(out.read_bytes(), f"Notes for each {critique.watched.unit} watched, session by session", "svg")
 
 
 def frame_at(footage: Path, at_ms: int) -> bytes | None:
@@ -47,7 +60,7 @@ def frame_at(footage: Path, at_ms: int) -> bytes | None:
 
 
 def _jpeg(frame: av.VideoFrame) -> bytes:
-    picture = frame.to_image()
+    picture = frame.to_image()  # type: ignore[no-untyped-call]
     picture.thumbnail((WIDTH, WIDTH))
     out = BytesIO()
     picture.save(out, "JPEG", quality=85)

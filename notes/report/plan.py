@@ -1,8 +1,8 @@
 """A training plan from what stands in the log: warm-up, two or three themes with drills, how they grow over four weeks.
 
 Dosage and progression (alone and slow, then bag or pads, then a partner, then sparring) are common practice, no source.
-An athlete who is a junior, or of whom something was noted lately that may be a hurt, gets no drill with contact; the plan
-says so and leaves the rest to qualified people.
+An athlete who is a junior, or of whom something was noted lately that may be a hurt, gets no drill with contact; the
+plan says so and leaves the rest to qualified people.
 """
 
 from collections.abc import Sequence
@@ -13,11 +13,11 @@ from typing import Any
 from lexicon import Entry, Lexicon
 from lexicon.entries import Drill
 from notes.archive.entries import Kept
-from notes.archive.people import KnownPerson
 from notes.archive.exposure import Exposure
 from notes.archive.log import fault_log
+from notes.archive.people import KnownPerson
 from notes.report.caution import CAUTION, SOURCE
-from notes.report.document import Bullets, Document, Run, Section, Table, heading, labelled, paragraph, run
+from notes.report.document import Block, Bullets, Document, Run, Section, Table, heading, labelled, paragraph, run
 from notes.report.letter import NEEDS, drill_line, trace
 from notes.report.priorities import MOST_PRIORITIES, Priority, choose_priorities
 from notes.report.wording import capital, day, days, key_of, listed, many, name_of
@@ -56,7 +56,7 @@ class Plan:
 
 
 def make_plan(athlete: KnownPerson, notes: Sequence[Kept], watched: Exposure, lexicon: Lexicon) -> Plan:
-    """Themes from the newest three sessions, by the rule of `priorities`; faults gone quiet or easing only after others."""
+    """Themes from the newest three sessions, by the rule of `priorities`; faults gone quiet or easing come last."""
     newest = sorted({kept.day for kept in notes})[-NEWEST_SESSIONS:]
     lately = [kept for kept in notes if kept.day in newest]
     before = [kept for kept in notes if kept.day not in newest]
@@ -70,7 +70,7 @@ def make_plan(athlete: KnownPerson, notes: Sequence[Kept], watched: Exposure, le
 
 
 def recent_welfare(notes: Sequence[Kept]) -> tuple[Kept, ...]:
-    """Welfare notes of the newest session and the four weeks before it. Whether someone is well again no log can tell."""
+    """Welfare notes of the newest session and the four weeks before it. That someone is well again no log can tell."""
     newest = max((kept.day for kept in notes), default=date.min)
     since = newest - timedelta(days=WELFARE_DAYS) if notes else newest
     return tuple(k for k in notes if k.observation.kind == "welfare" and k.day >= since)
@@ -134,17 +134,16 @@ def _theme(priority: Priority, *, gentle: bool) -> Theme | None:
 
 
 def _care(plan: Plan) -> Section:
-    why = [
-        *(["a junior"] if plan.athlete.junior else []),
-        *([f"noted on {listed([day(d) for d in sorted({k.day for k in plan.welfare})])} as possibly hurt or unwell"] if plan.welfare else []),
-    ]  # fmt: skip
+    noted = [day(on) for on in sorted({kept.day for kept in plan.welfare})]
+    why = ["a junior"] if plan.athlete.junior else []
+    why += [f"noted on {listed(noted)} as possibly hurt or unwell"] if noted else []
     left_out = sum(theme.left_out for theme in plan.themes)
     lines = [
         f"{plan.athlete.name} is {listed(why)}. Drills with contact are left out ({left_out} here).",
         "Whether and when contact is right is for qualified people to say, by your local rules"
         + (", together with a parent or guardian." if plan.athlete.junior else "."),
     ]
-    blocks = [heading(2, "First of all"), paragraph(*lines)]
+    blocks: list[Block] = [heading(2, "First of all"), paragraph(*lines)]
     if plan.welfare:
         blocks.append(paragraph(f"Before any training at all: ask a qualified person. {CAUTION} ({SOURCE})"))
     notes = tuple(kept.observation.id for kept in plan.welfare)
@@ -153,7 +152,10 @@ def _care(plan: Plan) -> Section:
 
 def _warm_up(plan: Plan) -> tuple[tuple[Run, ...], ...]:
     cues = [theme.fix.cue for theme in plan.themes if theme.fix.cue]
-    lines = ["5 min easy movement: skipping or footwork, joints from neck to ankles.", "2 x 2 min of your own movements, light and alone."]
+    lines = [
+        "5 min easy movement: skipping or footwork, joints from neck to ankles.",
+        "2 x 2 min of your own movements, light and alone.",
+    ]
     if cues:
         lines[1] = f"2 x 2 min of your own movements, light and alone, with one thing in mind: “{cues[0]}”"
     return tuple((run(line),) for line in lines)

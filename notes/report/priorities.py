@@ -1,7 +1,7 @@
 """Which faults to speak of: a stated rule, so that a coach can foresee and overrule it.
 
-1. Safety first: a fault that leaves the head, the neck or a partner open to harm (`safety` in the lexicon) goes before the
-   others if it was seen more than once, in this span or from earlier, or if the coach said what it led to.
+1. Safety first: a fault that leaves the head, the neck or a partner open to harm (`safety` in the lexicon) goes before
+   the others if it was seen more than once, in this span or from earlier, or if the coach said what it led to.
 2. Then by weight: one for each time it was seen in the span (at most four), one for each earlier session in which
    it was seen (at most two), one where the coach called it a repeat, one where the coach gave the reason.
 3. Among equals: safety, then a fault that the lexicon knows, then the one spoken of first.
@@ -38,11 +38,7 @@ def choose_priorities(
     notes: Sequence[Kept], earlier: Sequence[Kept], lexicon: Lexicon, most: int = MOST_PRIORITIES
 ) -> tuple[Priority, ...]:
     """The faults to speak of, the first one first; `notes` are those of the span, `earlier` those before it."""
-    found = [
-        _priority(line, earlier, lexicon)
-        for line in fault_log(list(notes))
-        if line.kind == "fault"
-    ]
+    found = [_priority(line, earlier, lexicon) for line in fault_log(list(notes)) if line.kind == "fault"]
     found.sort(key=_rank)
     chosen: list[Priority] = []
     spare: list[Priority] = []

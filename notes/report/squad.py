@@ -11,9 +11,9 @@ from typing import Any
 
 from lexicon import Entry, Lexicon
 from notes.archive.entries import Kept
-from notes.archive.people import KnownPerson
 from notes.archive.exposure import Exposure
 from notes.archive.log import LogLine, fault_log
+from notes.archive.people import KnownPerson
 from notes.model import UNLISTED
 from notes.report.document import Block, Bullets, Document, Section, Table, heading, paragraph, run
 from notes.report.letter import drill_line
@@ -146,7 +146,12 @@ def squad_json(squad: Squad) -> dict[str, Any]:
     return {
         "days": [on.isoformat() for on in squad.days],
         "athletes": [
-            {"name": m.person.name, "sessions": len(m.days), "unit": m.watched.unit, "watched": round(m.watched.total, 3)}
+            {
+                "name": m.person.name,
+                "sessions": len(m.days),
+                "unit": m.watched.unit,
+                "watched": round(m.watched.total, 3),
+            }
             for m in squad.members
         ],
         "shared": [
@@ -173,9 +178,9 @@ def squad_json(squad: Squad) -> dict[str, Any]:
 
 
 _CARE = (
-    "Counts are of what the coach said, not of all that happened; few sessions say little. Before any contact: look at each "
-    "athlete's welfare notes in the log, leave contact out for juniors and for anyone who may be hurt, ask qualified people "
-    "and follow your local rules. Sets and times are common practice, no source."
+    "Counts are of what the coach said, not of all that happened; few sessions say little. Before any contact: look at "
+    "each athlete's welfare notes in the log, leave contact out for juniors and for anyone who may be hurt, ask qualified "
+    "people and follow your local rules. Sets and times are common practice, no source."
 )
 
 
@@ -196,7 +201,9 @@ def _pairs(members: Sequence[Member]) -> tuple[Pair, ...]:
         way = (helper.person.id, learner.person.id)
         if way not in best or weight > best[way][0]:
             best[way] = (weight, Pair(helper, learner, technique, fault, way[::-1] in ways))
-    ranked = sorted(best.values(), key=lambda b: (not b[1].both_ways, -b[0], b[1].helper.person.name, b[1].learner.person.name))
+    ranked = sorted(
+        best.values(), key=lambda b: (not b[1].both_ways, -b[0], b[1].helper.person.name, b[1].learner.person.name)
+    )
     return tuple(pair for _, pair in ranked[:MOST_PAIRS])
 
 
@@ -222,7 +229,10 @@ def _shared(squad: Squad, lexicon: Lexicon, shown: Mapping[str, str]) -> tuple[B
         for s in squad.shared[:MOST_SHARED]
     )
     more = len(squad.shared) - MOST_SHARED
-    return (Table(head, rows), *((paragraph(f"{many(more, 'more fault')} of fewer athletes or notes."),) if more > 0 else ()))
+    return (
+        Table(head, rows),
+        *((paragraph(f"{many(more, 'more fault')} of fewer athletes or notes."),) if more > 0 else ()),
+    )
 
 
 def _seen(shared: SharedFault) -> str:

@@ -194,15 +194,11 @@ def parse_transcript(json_data: Any, name: str, *, timed: bool = True) -> Transc
         )
         for s in data.segments
     )
-<<<<<<< HEAD
     playback = None
     if data.playback is not None:
         played = sorted(data.playback, key=lambda p: p.at)
         playback = TimeMap(tuple(Played(to_ms(p.at), to_ms(p.footage), p.rate) for p in played))
-    return Transcript(segments, model=data.model, language=data.language, playback=playback)
-=======
-    return Transcript(segments, model=data.model, language=data.language, timed=timed)
->>>>>>> verdicts
+    return Transcript(segments, model=data.model, language=data.language, timed=timed, playback=playback)
 
 
 def transcript_json(transcript: Transcript) -> dict[str, Any]:
