@@ -1,9 +1,12 @@
 """What every paper is made of: sections of plain blocks. A rendering adds looks, never words."""
 
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
+
+# Numbers of notes in the small print of one part; the HTML form carries all.
+MOST_TRACED = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,10 +93,15 @@ class Document:
     language: str = "en"
 
 
-def run(text: str, *, strong: bool = False) -> Run:
+def plain(text: str) -> str:
     """Text fit for every form: one line, no control characters, no halves of characters."""
     kept = "".join(c if unicodedata.category(c) not in ("Cc", "Cs", "Cn", "Zl", "Zp") else " " for c in text)
-    return Run(" ".join(kept.split()), strong)
+    return " ".join(kept.split())
+
+
+def run(text: str, *, strong: bool = False) -> Run:
+    """A stretch of text, made plain."""
+    return Run(plain(text), strong)
 
 
 def heading(level: int, text: str) -> Heading:
@@ -114,6 +122,20 @@ def labelled(label: str, text: str) -> Runs:
 def text_of(runs: Runs) -> str:
     """The runs as one text, a space between them."""
     return " ".join(r.text for r in runs if r.text)
+
+
+def sources(sections: Sequence[Section]) -> Section:
+    """The small print that says on which notes of the log each part stands; empty where none stands on any."""
+    told: dict[tuple[str, ...], str] = {}
+    for section in sections:
+        title = section.blocks[0] if section.blocks else None
+        if section.notes and isinstance(title, Heading):
+            shown = ", ".join(section.notes[:MOST_TRACED])
+            more = len(section.notes) - MOST_TRACED
+            told.setdefault(section.notes, f"{text_of(title.runs)}: {shown}{f' and {more} more' if more > 0 else ''}")
+    items = tuple((run(line),) for line in told.values())
+    blocks: tuple[Block, ...] = (paragraph("Where each part comes from, by the numbers of the notes in the log:"),)
+    return Section("sources", (*blocks, Bullets(items)) if items else (), look="small")
 
 
 def lines_of(document: Document) -> Iterator[str]:

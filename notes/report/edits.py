@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from notes.errors import TapesideError
-from notes.report.document import Document, Section
+from notes.report.document import Document, Section, sources
 from notes.report.markdown import read_blocks, write_blocks
 from notes.report.wording import fingerprint
 
@@ -67,17 +67,17 @@ def read_edits(path: Path, subject: str) -> Edits:
     return Edits(changed, frozenset(gone))
 
 
-def apply_edits(document: Document, edits: Edits) -> Document:
-    """The paper with a person's words. An edited part that would no longer be written stands before the small print."""
-    kept = [
-        replace(section, blocks=read_blocks(edits.changed[section.key])) if section.key in edits.changed else section
-        for section in document.sections
-        if section.key not in edits.removed
-    ]
-    made = {section.key for section in document.sections}
+def finish(document: Document, edits: Edits = NO_EDITS) -> Document:
+    """The paper with a person's words and its small print. An edited part that would no longer be written is kept."""
+    left = [section for section in document.sections if section.key not in edits.removed]
+    made = {section.key for section in left} | {"sources"}
     lost = [Section(key, read_blocks(text)) for key, text in edits.changed.items() if key not in made]
-    before_small = len(kept) - sum(section.look == "small" for section in kept)
-    return replace(document, sections=(*kept[:before_small], *lost, *kept[before_small:]))
+    small = [] if "sources" in edits.removed else [sources(left)]
+    told = [
+        replace(section, blocks=read_blocks(edits.changed[section.key])) if section.key in edits.changed else section
+        for section in (*left, *lost, *small)
+    ]
+    return replace(document, sections=tuple(section for section in told if section.blocks))
 
 
 def _quiet(subject: str) -> str:

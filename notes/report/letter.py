@@ -11,7 +11,6 @@ from notes.report.document import (
     Block,
     Bullets,
     Document,
-    Heading,
     Picture,
     Quote,
     Runs,
@@ -19,8 +18,8 @@ from notes.report.document import (
     heading,
     labelled,
     paragraph,
+    plain,
     run,
-    text_of,
 )
 from notes.report.wording import (
     capital,
@@ -37,7 +36,6 @@ from notes.report.wording import (
     vary,
 )
 
-MOST_TRACED = 12
 NEEDS = {"alone": "on your own", "partner": "with a partner", "bag": "on the bag", "pads": "on the pads"}
 
 _OPENINGS = (
@@ -79,24 +77,9 @@ def critique_document(
         sections.append(Section("advice", (heading(2, "Also worth trying"), Bullets(quotes)), _ids(critique.advice)))
     if critique.points:
         sections.append(_question(critique))
-    sections.append(trace(sections))
     return Document(
-        title=f"{name}: critique of {span}", subject=f"critique of {name}, {span}", sections=tuple(sections)
+        title=plain(f"{name}: critique of {span}"), subject=f"critique of {name}, {span}", sections=tuple(sections)
     )
-
-
-def trace(sections: list[Section]) -> Section:
-    """The small print that says on which notes of the log each part stands."""
-    told: dict[tuple[str, ...], str] = {}
-    for section in sections:
-        title = section.blocks[0] if section.blocks else None
-        if section.notes and isinstance(title, Heading):
-            shown = ", ".join(section.notes[:MOST_TRACED])
-            more = len(section.notes) - MOST_TRACED
-            told.setdefault(section.notes, f"{text_of(title.runs)}: {shown}{f' and {more} more' if more > 0 else ''}")
-    items = tuple((run(line),) for line in told.values())
-    blocks: tuple[Block, ...] = (paragraph("Where each part comes from, by the numbers of the notes in the log:"),)
-    return Section("sources", (*blocks, Bullets(items)) if items else (), look="small")
 
 
 def drill_line(drill: Drill) -> str:
@@ -115,8 +98,8 @@ def _opening(critique: Critique) -> Section:
         return Section("opening", (title, paragraph(vary(_OPENINGS, seed))))
     to = paragraph(f"For {name}, and for a parent or guardian.")
     guardian = paragraph(
-        "To the parent or guardian: please read this together. The drills need no contact. If you have a question, or if",
-        f"{name} does not feel well, talk to the coach or to a qualified person.",
+        "To the parent or guardian: please read this together. The drills need no contact. If you have a question,",
+        f"or if {name} does not feel well, talk to the coach or to a qualified person.",
     )
     return Section("opening", (title, to, paragraph(vary(_JUNIOR_OPENINGS, seed)), guardian))
 
@@ -150,7 +133,8 @@ def _over_time(critique: Critique, lexicon: Lexicon, plot: Picture | None) -> Se
     """What changed by more than chance, or that nothing did; nothing is claimed of faults with too few notes."""
     items = []
     for improvement in critique.improved:
-        if change := improvement.progress.change:
+        change = improvement.progress.change
+        if change and change.p is not None:
             older, newer = (f"{r.count} in {critique.watched.told(r.exposure)}" for r in (change.older, change.newer))
             p = "< 0.001" if change.p < 0.001 else f"= {change.p:.3f}"
             told = f"{older} before, {newer} since. {_CHANCE.format(p=p)}"

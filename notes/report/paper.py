@@ -5,7 +5,7 @@ from pathlib import Path
 
 from notes.errors import TapesideError
 from notes.report.document import Document
-from notes.report.edits import NO_EDITS, Edits, apply_edits, read_edits, write_marked
+from notes.report.edits import NO_EDITS, Edits, finish, read_edits, write_marked
 from notes.report.page import write_page
 from notes.report.pdf import write_pdf
 from notes.report.word_file import write_word_file
@@ -35,7 +35,7 @@ def write_paper(document: Document, out: Path, edited: Path | None = None) -> Ed
     check_ending(out)
     source = edited or (out if out.suffix.lower() == ".md" and out.exists() else None)
     edits = read_edits(source, document.subject) if source else NO_EDITS
-    data = _FORMS[out.suffix.lower()](apply_edits(document, edits), edits)
+    data = _FORMS[out.suffix.lower()](finish(document, edits), edits)
     try:
         part = out.with_name(f".{out.name}.part")
         part.write_bytes(data)

@@ -1,8 +1,8 @@
 """A paper as PDF: tagged for screen readers (PDF/UA-1), its language set, its fonts embedded, any script shown.
 
 Typst sets it; the words travel as JSON and are never markup. Source Sans is the face, Kurinto (both SIL Open Font
-License, from the package weblate-fonts) covers the world's scripts. Typst refuses a PDF/UA with a sign that no font has, so
-what is left is written in Latin letters (anyascii).
+License, from the package weblate-fonts) covers the world's scripts. Typst refuses a PDF/UA with a sign that no font has,
+so what is left is written in Latin letters (anyascii).
 """
 
 import json
@@ -16,12 +16,12 @@ from typing import Any
 from notes.report.document import Bullets, Document, Runs, Section, Table, lines_of, text_of
 
 FACES = {
-    "Source Sans 3": ("source-sans/ttf/SourceSans3-Regular.ttf",),
-    "Kurinto Sans": ("kurinto/ttf/KurintoSans-Rg.ttf",),
-    "Kurinto Sans JP": ("kurinto/ttf/KurintoSansJP-Rg.ttf",),
-    "Kurinto Sans SC": ("kurinto/ttf/KurintoSansSC-Rg.ttf",),
-    "Kurinto Sans TC": ("kurinto/ttf/KurintoSansTC-Rg.ttf",),
-    "Kurinto Sans KR": ("kurinto/ttf/KurintoSansKR-Rg.ttf",),
+    "Source Sans 3": "source-sans/ttf/SourceSans3-Regular.ttf",
+    "Kurinto Sans": "kurinto/ttf/KurintoSans-Rg.ttf",
+    "Kurinto Sans JP": "kurinto/ttf/KurintoSansJP-Rg.ttf",
+    "Kurinto Sans SC": "kurinto/ttf/KurintoSansSC-Rg.ttf",
+    "Kurinto Sans TC": "kurinto/ttf/KurintoSansTC-Rg.ttf",
+    "Kurinto Sans KR": "kurinto/ttf/KurintoSansKR-Rg.ttf",
 }
 
 
@@ -31,11 +31,17 @@ def write_pdf(document: Document) -> bytes:
 
     with tempfile.TemporaryDirectory() as made, as_file(_fonts()) as fonts:
         folder = Path(made)
-        (folder / "document.json").write_text(json.dumps(_data(document, folder)), encoding="utf-8")
+        data = _data(document, folder)
+        (folder / "document.json").write_text(json.dumps(data), encoding="utf-8")
+        opened = {(fonts / FACES[face]).parent for face in data["fonts"]}
         template = files("notes.report") / "templates" / "document.typ"
         (folder / "document.typ").write_text(template.read_text(encoding="utf-8"), encoding="utf-8")
         pdf: bytes = typst.compile(
-            folder / "document.typ", root=folder, font_paths=[fonts], ignore_system_fonts=True, pdf_standards=["ua-1"]
+            folder / "document.typ",
+            root=folder,
+            font_paths=sorted(opened),
+            ignore_system_fonts=True,
+            pdf_standards=["ua-1"],
         )
     return pdf
 
@@ -53,8 +59,8 @@ def _latin(sign: str) -> str:
 
 def _signs() -> Iterator[frozenset[int]]:
     """The signs of each font, the likeliest first; a font is opened only when those before it lack a sign."""
-    for paths in FACES.values():
-        yield _signs_of(paths[0])
+    for path in FACES.values():
+        yield _signs_of(path)
 
 
 @cache
@@ -71,9 +77,7 @@ def _fonts() -> Any:
 
 def _data(document: Document, folder: Path) -> dict[str, Any]:
     used = "".join(lines_of(document))
-    faces = [
-        face for face, paths in FACES.items() if any(ord(c) in _signs_of(paths[0]) for c in used if ord(c) > 0x24F)
-    ]
+    faces = [face for face, path in FACES.items() if any(ord(c) in _signs_of(path) for c in used if ord(c) > 0x24F)]
     return {
         "title": showable(document.title),
         "language": document.language,

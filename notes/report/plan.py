@@ -17,8 +17,20 @@ from notes.archive.exposure import Exposure
 from notes.archive.log import fault_log
 from notes.archive.people import KnownPerson
 from notes.report.caution import CAUTION, SOURCE
-from notes.report.document import Block, Bullets, Document, Run, Section, Table, heading, labelled, paragraph, run
-from notes.report.letter import NEEDS, drill_line, trace
+from notes.report.document import (
+    Block,
+    Bullets,
+    Document,
+    Run,
+    Section,
+    Table,
+    heading,
+    labelled,
+    paragraph,
+    plain,
+    run,
+)
+from notes.report.letter import NEEDS, drill_line
 from notes.report.priorities import MOST_PRIORITIES, Priority, choose_priorities
 from notes.report.wording import capital, day, days, key_of, listed, many, name_of
 
@@ -89,8 +101,7 @@ def plan_document(plan: Plan, lexicon: Lexicon) -> Document:
     sections.append(Section("warm-up", (heading(2, "Warm-up"), Bullets(_warm_up(plan)))))
     sections += [_theme_section(theme, lexicon) for theme in plan.themes]
     sections.append(Section("weeks", (heading(2, "Four weeks"), _weeks(plan))))
-    sections.append(trace(sections))
-    return Document(f"{name}: training plan", f"training plan of {name}, {days(plan.days)}", tuple(sections))
+    return Document(plain(f"{name}: training plan"), f"training plan of {name}, {days(plan.days)}", tuple(sections))
 
 
 def plan_json(plan: Plan) -> dict[str, Any]:

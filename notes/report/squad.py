@@ -179,8 +179,8 @@ def squad_json(squad: Squad) -> dict[str, Any]:
 
 _CARE = (
     "Counts are of what the coach said, not of all that happened; few sessions say little. Before any contact: look at "
-    "each athlete's welfare notes in the log, leave contact out for juniors and for anyone who may be hurt, ask qualified "
-    "people and follow your local rules. Sets and times are common practice, no source."
+    "each athlete's welfare notes in the log, leave contact out for juniors and for anyone who may be hurt, ask "
+    "qualified people and follow your local rules. Sets and times are common practice, no source."
 )
 
 
