@@ -1,13 +1,12 @@
 """A paper as PDF: tagged for screen readers (PDF/UA-1), its language set, its fonts embedded, any script shown.
 
 Typst sets it; the words travel as JSON and are never markup. Source Sans is the face, Kurinto (both SIL Open Font
-License, from the package weblate-fonts) covers the world's scripts. Typst refuses a PDF/UA with a sign that no font has,
-so what is left is written in Latin letters (anyascii).
+License, from the package weblate-fonts) covers the world's scripts. Typst refuses a PDF/UA with a sign that no font
+has, so what is left is written in Latin letters (anyascii).
 """
 
 import json
 import tempfile
-from collections.abc import Iterator
 from functools import cache
 from importlib.resources import as_file, files
 from pathlib import Path
@@ -23,6 +22,7 @@ FACES = {
     "Kurinto Sans TC": "kurinto/ttf/KurintoSansTC-Rg.ttf",
     "Kurinto Sans KR": "kurinto/ttf/KurintoSansKR-Rg.ttf",
 }
+FIRST_FACE = "Source Sans 3"
 
 
 def write_pdf(document: Document) -> bytes:
@@ -48,7 +48,7 @@ def write_pdf(document: Document) -> bytes:
 
 def showable(text: str) -> str:
     """The text with every sign that no font has written in Latin letters."""
-    return "".join(c if any(ord(c) in signs for signs in _signs()) else _latin(c) for c in text)
+    return "".join(c if _face_of(c) else _latin(c) for c in text)
 
 
 def _latin(sign: str) -> str:
@@ -57,10 +57,9 @@ def _latin(sign: str) -> str:
     return str(anyascii(sign)) or "?"
 
 
-def _signs() -> Iterator[frozenset[int]]:
-    """The signs of each font, the likeliest first; a font is opened only when those before it lack a sign."""
-    for path in FACES.values():
-        yield _signs_of(path)
+def _face_of(sign: str) -> str | None:
+    """The first face that has a sign; a font is opened only when those before it lack it."""
+    return next((face for face, path in FACES.items() if ord(sign) in _signs_of(path)), None)
 
 
 @cache
@@ -76,12 +75,12 @@ def _fonts() -> Any:
 
 
 def _data(document: Document, folder: Path) -> dict[str, Any]:
-    used = "".join(lines_of(document))
-    faces = [face for face, path in FACES.items() if any(ord(c) in _signs_of(path) for c in used if ord(c) > 0x24F)]
+    used = set("".join(lines_of(document)))
+    faces = {FIRST_FACE} | {face for sign in used if (face := _face_of(sign))}
     return {
         "title": showable(document.title),
         "language": document.language,
-        "fonts": list(dict.fromkeys(["Source Sans 3", *faces])),
+        "fonts": [face for face in FACES if face in faces],
         "sections": [_section(section, folder) for section in document.sections if section.blocks],
     }
 

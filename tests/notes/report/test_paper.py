@@ -105,10 +105,11 @@ def letter(lexicon: Lexicon, name: str = "Mara", quote: str = "Hands up, please,
 
 
 def test_the_four_forms_say_the_same(vocabulary: Lexicon, tmp_path: Path) -> None:
-    document = finish(letter(vocabulary, MARKUP, f"He said {MARKUP} twice."))
+    bare = letter(vocabulary, MARKUP, f"He said {MARKUP} twice.")
+    document = finish(bare)
     lines = list(lines_of(document))
 
-    write_paper(document, tmp_path / "c.md")
+    write_paper(bare, tmp_path / "c.md")
     body = "\n".join(s for s in (tmp_path / "c.md").read_text().splitlines() if not s.startswith("<!--"))
     texts = {
         "md": "".join(lines_of(Document("", "", (Section("all", read_blocks(body)),)))),
@@ -124,7 +125,9 @@ def test_the_pdf_says_the_same_to_an_outside_reader(vocabulary: Lexicon, tmp_pat
     """By pdftotext (poppler-utils), whose order of lines is that of the page."""
     document = letter(vocabulary, MARKUP)
 
-    text = squeezed(re.sub(r"•|^\s*\d+ / \d+\s*$", "", text_of_pdf(write_pdf(document), tmp_path), flags=re.MULTILINE))
+    text = squeezed(
+        re.sub(r"•|^\s*\d+\s*/\s*\d+\s*$", "", text_of_pdf(write_pdf(document), tmp_path), flags=re.MULTILINE)
+    )
 
     assert text == squeezed("".join(lines_of(document)))
 
@@ -185,7 +188,7 @@ def test_any_text_comes_back_from_markdown_as_it_was(block: Block) -> None:
 
 
 @given(st.text(SIGNS, max_size=40), st.text(SIGNS, max_size=40))
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_any_name_and_any_quote_stay_text_in_every_form(vocabulary: Lexicon, name: str, quote: str) -> None:
     document = letter(vocabulary, name, quote)
     wanted = squeezed("".join(lines_of(document)))
