@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 from rapidfuzz import process
 
-from lexicon.entries import Entry, OwnEntry
+from lexicon.entries import Entry, OwnEntry, Telling
 from lexicon.errors import LexiconError
 from lexicon.patterns import Phrase
 from lexicon.yaml_files import Located, read_yaml
@@ -41,7 +41,20 @@ def read_entries(texts: dict[str, str]) -> dict[str, Entry]:
             if entry.id in entries:
                 raise LexiconError(f'{name}:{line}: id "{entry.id}" stands twice; give this entry another')
             entries[entry.id] = entry
+    for id_, telling in _read_tellings(texts):
+        if id_ not in entries:
+            raise LexiconError(f'telling.yaml: nothing in the lexicon is called "{id_}"')
+        entries[id_] = entries[id_].model_copy(update=telling.model_dump(exclude_unset=True))
     return entries
+
+
+def _read_tellings(texts: dict[str, str]) -> Iterator[tuple[str, Telling]]:
+    located = read_yaml(texts.get("telling.yaml", ""), "telling.yaml", LexiconError)
+    for id_, told in (located.data or {}).items():
+        try:
+            yield id_, Telling.model_validate(told)
+        except ValidationError as error:
+            raise LexiconError(f'telling.yaml:{located.line((id_,))}: "{id_}": {error.errors()[0]["msg"]}') from None
 
 
 def read_own_entries(path: Path) -> list[tuple[OwnEntry, int]]:

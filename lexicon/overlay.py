@@ -34,7 +34,11 @@ def lay_over(shipped: dict[str, Entry], own: list[tuple[OwnEntry, int]], name: s
 
 def _extend(entry: Entry, more: OwnEntry) -> Entry:
     joined = {key: (*getattr(entry, key), *getattr(more, key)) for key in _JOINED}
-    said = {key: value for key in ("means", "why", "kind_of", "loose") if (value := getattr(more, key)) is not None}
+    said = {
+        key: value
+        for key in ("means", "why", "plain", "cue", "sign", "safety", "kind_of", "loose")
+        if (value := getattr(more, key)) is not None
+    }
     return Entry.model_validate(entry.model_dump() | joined | said)
 
 

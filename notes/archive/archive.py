@@ -127,6 +127,10 @@ class Archive:
         """The athlete of that name or alias. Raises UnknownAthlete with the nearest known name."""
         return people.athlete(self.db, name)
 
+    def athletes(self) -> list[KnownPerson]:
+        """All athletes of the log, by name."""
+        return people.athletes(self.db)
+
     def observations_of(self, person: KnownPerson) -> list[Kept]:
         """Everything in an athlete's log, oldest first."""
         return fetch(self.db, *of_athlete(person))

@@ -14,7 +14,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from notes.archive.archive import Archive, Kept, KnownPerson
+from notes.archive.archive import Archive
+from notes.archive.entries import Kept
+from notes.archive.people import KnownPerson
 from notes.sheet import Sheet
 from notes.times import Played, TimeMap, to_ms
 

@@ -7,7 +7,7 @@ from datetime import date
 from itertools import pairwise
 from typing import Literal
 
-from notes.archive.archive import Kept
+from notes.archive.entries import Kept
 from notes.archive.exposure import NOTHING_KNOWN, Exposure, Unit
 from notes.archive.unlisted import groups_alike
 from notes.model import UNLISTED, Kind

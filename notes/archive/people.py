@@ -62,6 +62,12 @@ def resolve(db: sqlite3.Connection, name: str) -> KnownPerson | None:
     return person_of(db, row["id"]) if row else None
 
 
+def athletes(db: sqlite3.Connection) -> list[KnownPerson]:
+    """Everybody in the log by name; merged names are one person."""
+    rows = db.execute("SELECT id FROM person WHERE merged_into IS NULL ORDER BY name")
+    return [person_of(db, row["id"]) for row in rows]
+
+
 def athlete(db: sqlite3.Connection, name: str) -> KnownPerson:
     """The athlete of that name or alias. Raises UnknownAthlete with the nearest known name."""
     if person := resolve(db, name):

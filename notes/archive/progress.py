@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from notes.archive.archive import Kept
+from notes.archive.entries import Kept
 from notes.archive.exposure import Exposure
 from notes.archive.log import grouped
 from notes.rates import Comparison, Rate, compare, dispersion, holm, rate

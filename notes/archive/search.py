@@ -9,7 +9,9 @@ from rapidfuzz import fuzz, process
 
 from lexicon import Lexicon
 from lexicon.tokens import tokenize
-from notes.archive.archive import Archive, Kept, KnownPerson
+from notes.archive.archive import Archive
+from notes.archive.entries import Kept
+from notes.archive.people import KnownPerson
 
 _WORD = re.compile(r"\w+")
 _STOP = frozenset("a an and at by for from in is it of off on or that the to up with you your".split())

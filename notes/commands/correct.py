@@ -5,8 +5,9 @@ from typing import Any, get_args
 import click
 
 from notes.archive import correcting
-from notes.archive.archive import Archive, Kept
+from notes.archive.archive import Archive
 from notes.archive.changes import read_changes
+from notes.archive.entries import Kept
 from notes.archive.verdicts import State, Verdict
 from notes.commands.common import home_of, json_option, load_lexicon, print_json
 from notes.errors import BadCorrection

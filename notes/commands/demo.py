@@ -9,11 +9,16 @@ from pathlib import Path
 import click
 
 from notes.archive.archive import Archive
+from notes.archive.exposure import exposure, watched_of
 from notes.archive.search import Filters, search
 from notes.commands.add import add_recording
 from notes.commands.common import load_lexicon, load_second_reader, model_option
 from notes.commands.log import command as log_command
-from notes.report.critique import make_critique, write_critique
+from notes.report.critique import make_critique
+from notes.report.letter import critique_document
+from notes.report.markdown import write_blocks
+from notes.report.paper import write_paper
+from notes.report.pictures import pictures_of
 from notes.sheet import read_sheet
 from notes.times import clock
 
@@ -56,11 +61,13 @@ def _run(ctx: click.Context, folder: Path, archive: Archive, home: Path, model: 
     _step(4, f"Search by meaning: “{QUERY}”.")
     for result in search(archive, lexicon, QUERY, Filters(athlete=person), limit=3):
         click.echo(f"  “{result.kept.observation.quote}”  ({', '.join(result.matched)})")
-    out = home / f"{athlete.lower()}-critique.md"
-    days = archive.days_of(person)
-    write_critique(make_critique(person, [k for k in notes if k.day == days[-1]], days), lexicon, out)
+    day = archive.days_of(person)[-1]
+    critique = make_critique(person, notes, exposure(watched_of(archive, person)), lexicon, day, day)
+    paper = critique_document(critique, lexicon, pictures_of(point.quote for point in critique.points))
+    out = home / f"{athlete.lower()}-critique.pdf"
+    write_paper(paper, out)
     _step(5, f"The critique, for {athlete} to take away.")
-    click.echo(out.read_text(encoding="utf-8").rstrip())
+    click.echo("\n\n".join(write_blocks(section.blocks) for section in paper.sections))
     _step(6, "The fault log.")
     with suppress(click.exceptions.Exit):
         ctx.invoke(log_command, athlete=athlete)

@@ -1,139 +1,153 @@
-"""The written critique: what went well, at most three things to work on, welfare on top."""
+"""What a critique says: what went well, at most three things to work on, welfare on top. Pure functions of the log."""
 
-from collections.abc import Callable
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from pathlib import Path
 
-from lexicon import Lexicon
-from notes.archive.archive import Kept, KnownPerson
+from lexicon import Entry, Lexicon
+from lexicon.entries import Drill
+from notes.archive.entries import Kept
+from notes.archive.exposure import Exposure
 from notes.archive.log import LogLine, fault_log
-from notes.errors import TapesideError
-from notes.model import UNLISTED
-from notes.report.caution import CAUTION, SOURCE
-from notes.times import clock
+from notes.archive.people import KnownPerson
+from notes.archive.progress import FaultProgress, Progress, progress
+from notes.report.priorities import Priority, choose_priorities
 
-# Few points: about four things are held at once (Cowan 2001, Behav Brain Sci 24:87; from memory).
-MOST_PRIORITIES = 3
 MOST_STRENGTHS = 4
+MOST_ADVICE = 2
+# A quote of more letters than this gives way to a shorter one, if there is one.
+LONG_QUOTE = 220
+# And one of fewer words to one that says more.
+SHORT_QUOTE = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Strength:
+    """Something that was praised, with the praise that tells most."""
+
+    technique: str | None
+    quote: Kept
+    notes: tuple[Kept, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One thing to work on. `why` is the coach's reason, or the lexicon's where the coach gave none."""
+
+    key: str
+    entry: Entry | None
+    technique: str | None
+    quote: Kept
+    notes: tuple[Kept, ...]
+    earlier: tuple[date, ...]
+    why: str | None
+    coach_said_why: bool
+    fix: Entry | None
+    drill: Drill | None
+
+
+@dataclass(frozen=True, slots=True)
+class Improvement:
+    """A fault that comes less often than before, by more than chance (`notes.archive.progress`)."""
+
+    key: str
+    progress: FaultProgress
+    notes: tuple[Kept, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Critique:
-    """What is said to an athlete about the sessions of `days`."""
+    """What is said to an athlete about the sessions of `days`; whatever form it takes, it says this."""
 
     athlete: KnownPerson
     days: tuple[date, ...]
     welfare: tuple[Kept, ...]
-    strengths: tuple[LogLine, ...]
-    priorities: tuple[LogLine, ...]
-    advice: tuple[LogLine, ...]
+    strengths: tuple[Strength, ...]
+    points: tuple[Point, ...]
+    advice: tuple[Kept, ...]
+    improved: tuple[Improvement, ...]
+    progress: Progress
+    watched: Exposure
 
 
-def make_critique(athlete: KnownPerson, notes: list[Kept], days: list[date]) -> Critique:
-    """Choose what to say: the faults seen most often, repeats and named reasons first among equals."""
-    lines = fault_log(notes)
-    faults = [line for line in lines if line.kind == "fault"]
-    faults.sort(
-        key=lambda line: (
-            -line.times,
-            -sum(k.observation.again for k in line.notes),
-            -sum(bool(k.observation.why) for k in line.notes),
-            line.key.startswith(UNLISTED),
-            line.key,
-        )
-    )
+def make_critique(
+    athlete: KnownPerson,
+    notes: Sequence[Kept],
+    watched: Exposure,
+    lexicon: Lexicon,
+    first: date | None = None,
+    last: date | None = None,
+) -> Critique:
+    """Choose what to say of the days `first` to `last` (open where None); notes before them are the past.
+
+    `watched` is what was watched up to `last`. That something improved is said only where it is more than chance.
+    """
+    span = [k for k in notes if (first is None or k.day >= first) and (last is None or k.day <= last)]
+    earlier = [k for k in notes if first is not None and k.day < first]
+    welfare = tuple(k for k in span if k.observation.kind == "welfare")
+    days = sorted({k.day for k in span})
+    lines = fault_log([k for k in span if k.observation.kind == "strength"])
+    points = choose_priorities(span, earlier, lexicon)
+    until = [k for k in notes if last is None or k.day <= last]
+    shown = progress(until, watched)
+    gentle = athlete.junior or bool(welfare)
     return Critique(
         athlete=athlete,
-        days=tuple(sorted({kept.day for kept in notes})),
-        welfare=tuple(k for k in notes if k.observation.kind == "welfare"),
-        strengths=tuple(line for line in lines if line.kind == "strength")[:MOST_STRENGTHS],
-        priorities=tuple(faults[:MOST_PRIORITIES]),
-        advice=tuple(line for line in lines if line.kind == "advice")[:MOST_PRIORITIES],
+        days=tuple(days),
+        welfare=welfare,
+        strengths=_strengths(lines, lexicon),
+        points=tuple(_point(priority, gentle=gentle) for priority in points),
+        advice=tuple(
+            sorted((k for k in span if k.observation.kind == "advice"), key=_worth, reverse=True)[:MOST_ADVICE]
+        ),
+        improved=_improved(until, shown),
+        progress=shown,
+        watched=watched,
     )
 
 
-def write_critique(critique: Critique, lexicon: Lexicon, out: Path) -> None:
-    """Write a critique in the form that the file's name asks for. Raises TapesideError for another ending."""
-    check_ending(out)
-    text = FORMS[out.suffix.lower()](critique, lexicon)
-    try:
-        out.write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise TapesideError(f'Cannot write "{out}" ({error.strerror})') from None
+def drill_for(fix: Entry | None, *, gentle: bool) -> Drill | None:
+    """The first drill of a fix; where `gentle`, the first without contact."""
+    return next((d for d in fix.drills if not (gentle and d.contact)), None) if fix else None
 
 
-def check_ending(out: Path) -> None:
-    """Raise TapesideError unless a critique can be written under this name."""
-    if out.suffix.lower() not in FORMS:
-        raise TapesideError(f'"{out}" must end in {", ".join(FORMS)}; the ending chooses the form')
+def best_quote(notes: Sequence[Kept]) -> Kept:
+    """The note whose words tell most: sure, with a fix and a reason, and not too long; of equals the newest."""
+    return max(notes, key=_worth)
 
 
-def _markdown(critique: Critique, lexicon: Lexicon) -> str:
-    days = " and ".join(day.isoformat() for day in critique.days)
-    blocks = [f"# {_plain(critique.athlete.name)}: critique of {days}"]
-    if critique.welfare:
-        said = [f"- {_moment(kept)}: “{_plain(kept.observation.quote)}”" for kept in critique.welfare]
-        blocks += ["## First of all", "\n".join(said), f"{CAUTION} ({SOURCE})"]
-    if critique.strengths:
-        blocks += ["## What went well", "\n".join(_strength(line, lexicon) for line in critique.strengths)]
-    if critique.priorities:
-        blocks.append("## To work on")
-        blocks += [_priority(number, line, lexicon) for number, line in enumerate(critique.priorities, 1)]
-    if critique.advice:
-        tried = [f"- “{_plain(line.best_quote)}”" for line in critique.advice]
-        blocks += ["## Also worth trying", "\n".join(tried)]
-    return "\n\n".join(blocks) + "\n"
-
-
-def _strength(line: LogLine, lexicon: Lexicon) -> str:
-    name = f"**{_label(line.key, lexicon)}**: " if line.key in lexicon.entries else ""
-    return f"- {name}“{_plain(line.best_quote)}” ({_moments(line)})"
-
-
-def _priority(number: int, line: LogLine, lexicon: Lexicon) -> str:
-    entry = lexicon.entries.get(line.key)
-    title = _label(line.key, lexicon) if entry else "In the coach's words"
-    on = f" ({_label(line.techniques[0], lexicon).lower()})" if line.techniques else ""
-    rows = [f"- Seen {_moments(line)}"]
-    whys = [k.observation.why for k in line.notes if k.observation.why]
-    if why := whys[0] if whys else entry.why if entry else None:
-        rows.append(f"- Why: {_plain(why)}")
-    fixes = [f for f in line.fixes if f in lexicon.entries] or list(entry.fixes[:1] if entry else ())
-    if fixes:
-        rows.append(f"- Instead: {'; '.join(lexicon.entries[f].means for f in fixes[:2])}")
-        drills = [drill for f in fixes for drill in lexicon.entries[f].drills]
-        rows += [f"- Drill: {drill}" for drill in drills[:1]]
-    return f"### {number}. {title}{on}\n\n> {_plain(line.best_quote)}\n\n" + "\n".join(rows)
-
-
-def _moments(line: LogLine) -> str:
-    shown = [_moment(kept) for kept in line.notes[:5]]
-    times = "once" if line.times == 1 else f"{line.times} times"
-    return f"{times}: {', '.join(dict.fromkeys(shown))}{' …' if line.times > 5 else ''}"
-
-
-def _moment(kept: Kept) -> str:
+def _worth(kept: Kept) -> tuple[bool, bool, int, float, date]:
     o = kept.observation
-    if o.footage_ms is not None:
-        where = f"{clock(o.footage_ms)} on the footage"
-    elif kept.timed:
-        where = f"{clock(o.start_ms)} in the talk"
-    else:
-        where = kept.day.isoformat()
-    return f"round {o.round}, {where}" if o.round else where
+    readable = len(o.quote) <= LONG_QUOTE and len(o.quote.split()) >= SHORT_QUOTE
+    return (o.confidence >= 0.6, readable, bool(o.fixes) + bool(o.why), o.confidence, kept.day)
 
 
-def _label(term: str, lexicon: Lexicon) -> str:
-    label = lexicon.entries[term].label if term in lexicon.entries else term
-    return label[:1].upper() + label[1:]
+def _strengths(lines: Sequence[LogLine], lexicon: Lexicon) -> tuple[Strength, ...]:
+    named = [
+        Strength(line.key if line.key in lexicon.entries else None, best_quote(line.notes), line.notes)
+        for line in lines
+    ]
+    return tuple(sorted(named, key=lambda s: s.technique is None)[:MOST_STRENGTHS])
 
 
-def _plain(text: str) -> str:
-    """Speech shown as it is: nothing in it may act as Markdown or HTML."""
-    for sign in "\\`*_[]<>#|":
-        text = text.replace(sign, f"\\{sign}" if sign not in "<>" else {"<": "&lt;", ">": "&gt;"}[sign])
-    return " ".join(text.split())
+def _improved(notes: list[Kept], shown: Progress) -> tuple[Improvement, ...]:
+    lines = {line.key: line.notes for line in fault_log(notes)}
+    return tuple(Improvement(f.fault, f, lines[f.fault]) for f in shown.faults if f.verdict == "less often")
 
 
-FORMS: dict[str, Callable[[Critique, Lexicon], str]] = {".md": _markdown}
+def _point(priority: Priority, *, gentle: bool) -> Point:
+    line = priority.line
+    reasons = [k for k in line.notes if k.observation.why]
+    reason = best_quote(reasons).observation.why if reasons else None
+    return Point(
+        key=line.key,
+        entry=priority.entry,
+        technique=line.techniques[0] if line.techniques else None,
+        quote=best_quote(line.notes),
+        notes=line.notes,
+        earlier=priority.earlier,
+        why=reason or (priority.entry.why if priority.entry else None),
+        coach_said_why=reason is not None,
+        fix=priority.fix,
+        drill=drill_for(priority.fix, gentle=gentle),
+    )

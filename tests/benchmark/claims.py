@@ -11,7 +11,7 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from notes.archive.archive import Kept
+from notes.archive.entries import Kept
 from notes.archive.exposure import Exposure
 from notes.archive.progress import CHANCE, Progress, progress
 from notes.model import Observation
