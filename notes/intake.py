@@ -1,5 +1,7 @@
 """A recording into the log: heard, read and kept, for commands and desk alike."""
 
+import hashlib
+import shutil
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -10,11 +12,50 @@ from notes.archive.archive import Archive
 from notes.extract import file_sha256, read
 from notes.model import Reading, Transcript
 from notes.reading.second.reader import SecondReader
+from notes.settings import cache_folder
 from notes.sheet import Sheet
+from notes.speech.models import Device
 from notes.speech.transcripts import transcript_json
 from notes.times import TimeMap
 
-Hear = Callable[[Path, str], Transcript]
+Progress = Callable[[int], None]
+
+
+def hear(
+    path: Path,
+    sha256: str,
+    sheet: Sheet | None,
+    lexicon: Lexicon,
+    progress: Progress,
+    model: str,
+    device: Device = "auto",
+) -> Transcript:
+    """The words of a recording, told the sheet's names and the terms of its sport.
+
+    Finished stretches of sound stay in the cache until `forget_heard`. `progress` is told ms of sound done.
+    """
+    from notes.speech.transcribe import transcribe
+
+    terms, names = terms_for(sheet, lexicon), list(sheet.names) if sheet else []
+    told = hashlib.sha256(repr((terms, names)).encode()).hexdigest()[:8]
+    slug = "".join(c if c.isalnum() else "-" for c in model)[-40:]
+    return transcribe(path, model, terms, names, progress, _heard(sha256) / f"{slug}-{told}", device)
+
+
+def forget_heard(sha256: str) -> None:
+    """Delete the stretches of a recording that were kept for an interrupted run; what came of them is safe."""
+    shutil.rmtree(_heard(sha256), ignore_errors=True)
+
+
+def _heard(sha256: str) -> Path:
+    return cache_folder() / "heard" / sha256[:20]
+
+
+def terms_for(sheet: Sheet | None, lexicon: Lexicon) -> list[str]:
+    """Trade terms that the recording is likely to hold, the likeliest first."""
+    if sheet:
+        return list(lexicon.terms[sheet.sport])
+    return list(dict.fromkeys(term for i in range(60) for terms in lexicon.terms.values() for term in terms[i : i + 1]))
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,18 +73,23 @@ def take_in(
     sheet: Sheet,
     lexicon: Lexicon,
     second: Callable[[], SecondReader | None],
-    hear: Hear,
-    *,
-    footage: Path | None = None,
+    words_of: Callable[[Path, str], Transcript],
+    footage: Path | None,
     playback: TimeMap | None = None,
 ) -> Taken:
-    """Keep one recording, wholly or not at all. `hear` gives the words of a file and its SHA-256; `second` is asked for
-    only where there is something to read. `playback` tells how the footage ran under the talk."""
+    """Keep one recording, wholly or not at all.
+
+    `words_of` gives the words of a file and its SHA-256, and `second` the second reader: both are asked only where the
+    recording is new. `playback` tells how the footage ran under the talk.
+    """
     sha256 = file_sha256(recording)
     if known := archive.recording_name(sha256):
         return Taken(sha256, known_as=known)
-    heard = replace(hear(recording, sha256), playback=playback)
+    heard = words_of(recording, sha256)
+    if playback:
+        heard = replace(heard, playback=playback)
     reading = read(heard, sheet, lexicon, recording.name, sha256, second())
     day = sheet.day or datetime.fromtimestamp(recording.stat().st_mtime).date()
     archive.add(reading, sheet, day, footage, transcript_json(heard), lexicon, recording.resolve())
+    forget_heard(sha256)
     return Taken(sha256, reading=reading)

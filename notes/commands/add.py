@@ -1,7 +1,6 @@
 """`tapeside add`"""
 
 from collections.abc import Callable
-from datetime import date, datetime
 from functools import cache
 from pathlib import Path
 
@@ -23,12 +22,13 @@ from notes.commands.common import (
 )
 from notes.commands.listening import Listening
 from notes.errors import BadRecording, BadTranscript
-from notes.extract import file_sha256, read
+from notes.extract import file_sha256
+from notes.intake import take_in
 from notes.reading.second.reader import SecondReader
 from notes.sheet import Sheet, read_sheet
 from notes.speech.audio import sound_length_ms
 from notes.speech.models import Device
-from notes.speech.transcripts import is_transcript, transcript_json
+from notes.speech.transcripts import is_transcript
 
 VIDEO_ENDINGS = frozenset({".mp4", ".mov", ".mkv", ".webm", ".avi", ".m4v", ".mts", ".3gp"})
 
@@ -94,29 +94,24 @@ def add_recording(
     listening: Listening | None = None,
 ) -> str:
     """Keep one recording; the line that tells what was done. `second` is asked only when there is talk to read."""
-    sha256 = file_sha256(recording)
-    if known := archive.recording_name(sha256):
-        return f'{recording.name}: in the log already (as "{known}"); nothing changed'
-    heard = hear(recording, model, sheet, lexicon, sha256, device, listening)
-    reading = read(heard, sheet, lexicon, recording.name, sha256, second())
-    tell_impossible(reading)
-    archive.add(
-        reading,
+    taken = take_in(
+        archive,
+        recording,
         sheet,
-        sheet.day or _own_date(recording),
-        _footage(recording, sheet_path, sheet),
-        transcript_json(heard),
         lexicon,
+        second,
+        lambda path, sha256: hear(path, model, sheet, lexicon, sha256, device, listening),
+        _footage(recording, sheet_path, sheet),
     )
+    if taken.reading is None:
+        return f'{recording.name}: in the log already (as "{taken.known_as}"); nothing changed'
+    tell_impossible(taken.reading)
     counts = {
-        a.name: sum(o.athlete == a.name and o.role == "athlete" for o in reading.observations) for a in sheet.athletes
+        a.name: sum(o.athlete == a.name and o.role == "athlete" for o in taken.reading.observations)
+        for a in sheet.athletes
     }
     told = ", ".join(f"{name} {count}" for name, count in counts.items())
     return f"{recording.name}: kept; observations: {told}"
-
-
-def _own_date(recording: Path) -> date:
-    return datetime.fromtimestamp(recording.stat().st_mtime).date()
 
 
 def _footage(recording: Path, sheet_path: Path, sheet: Sheet) -> Path | None:

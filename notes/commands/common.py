@@ -1,7 +1,9 @@
 """What several commands share: the vocabulary, hearing with a progress bar, options."""
 
 import json
-from contextlib import nullcontext
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager, nullcontext
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -9,10 +11,11 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from lexicon import Lexicon, LexiconError, load
+from notes import intake
 from notes.commands.listening import Listening
 from notes.errors import BadLexicon, TapesideError
 from notes.model import Reading, Transcript
-from notes.settings import OWNER_LEXICON, cache_folder, find_home
+from notes.settings import OWNER_LEXICON, find_home
 from notes.sheet import Sheet
 from notes.speech.audio import sound_length_ms
 from notes.speech.models import DEFAULT, Device, load_model
@@ -84,20 +87,15 @@ def hear(
 ) -> Transcript:
     """The words of a transcript file, or of a recording with a progress bar on stderr: its own, or one for several.
 
-    Finished stretches of sound are kept in the cache until the whole is heard. What was not taken for speech is told
-    on stderr.
+    What was not taken for speech is told on stderr.
     """
     if is_transcript(path):
         return read_transcript(path)
     length = sound_length_ms(path)
     load_model(model, device)
-    from notes.speech.transcribe import transcribe
-
-    kept = cache_folder() / "heard" / f"{sha256[:20]}-{_slug(model)}-{sheet_key(sheet, lexicon)}"
     with nullcontext(listening) if listening else Listening(length) as bar:
         bar.start(path.name, length)
-        heard = transcribe(path, model, terms_for(sheet, lexicon), names_of(sheet), bar.heard, kept, device)
-    _forget(kept)
+        heard = intake.hear(path, sha256, sheet, lexicon, bar.heard, model, device)
     for lost in heard.dropped:
         at = clock(lost.start_ms)
         bar.tell(f"{path.name}: {at}: not taken for speech, {lost.reason}: “{lost.text}”", err=True)
@@ -127,23 +125,11 @@ def tell_impossible(reading: Reading) -> None:
         click.echo(f"{reading.recording}: this time is past the round's end and was not used: “{quote}”", err=True)
 
 
-def terms_for(sheet: Sheet | None, lexicon: Lexicon) -> list[str]:
-    """Trade terms that the recording is likely to hold, the likeliest first."""
-    if sheet:
-        return list(lexicon.terms[sheet.sport])
-    return list(dict.fromkeys(term for i in range(60) for terms in lexicon.terms.values() for term in terms[i : i + 1]))
-
-
-def names_of(sheet: Sheet | None) -> list[str]:
-    """Names and aliases on the sheet, athletes first."""
-    return list(sheet.names) if sheet else []
-
-
-def sheet_key(sheet: Sheet | None, lexicon: Lexicon) -> str:
-    """Tells apart hearings that were given other terms or names."""
-    import hashlib
-
-    return hashlib.sha256(repr((terms_for(sheet, lexicon), names_of(sheet))).encode()).hexdigest()[:8]
+@contextmanager
+def progress_bar(length: int, label: str) -> Iterator[Any]:
+    """A bar with the time left on stderr, moved on by its parts; silent where stderr is no terminal."""
+    with click.progressbar(length=length, label=label, show_eta=True, file=sys.stderr) as bar:
+        yield bar.update
 
 
 def print_json(data: Any) -> None:
@@ -157,13 +143,3 @@ def write_text(path: Path, text: str) -> None:
         path.write_text(text, encoding="utf-8")
     except OSError as error:
         raise TapesideError(f'Cannot write "{path}" ({error.strerror})') from None
-
-
-def _slug(model: str) -> str:
-    return "".join(c if c.isalnum() else "-" for c in model)[-40:]
-
-
-def _forget(folder: Path) -> None:
-    import shutil
-
-    shutil.rmtree(folder, ignore_errors=True)

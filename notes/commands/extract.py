@@ -20,6 +20,7 @@ from notes.commands.common import (
     write_text,
 )
 from notes.extract import file_sha256, read
+from notes.intake import forget_heard
 from notes.observations_json import reading_json
 from notes.sheet import read_sheet
 from notes.speech.models import Device
@@ -61,3 +62,4 @@ def command(
         click.echo(f"{len(data['observations'])} observations in {out}")
     else:
         print_json(data)
+    forget_heard(sha256)

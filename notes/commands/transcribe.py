@@ -6,6 +6,7 @@ import click
 
 from notes.commands.common import FILE, device_option, hear, home_of, load_lexicon, model_option
 from notes.extract import file_sha256
+from notes.intake import forget_heard
 from notes.sheet import read_sheet
 from notes.speech.models import Device
 from notes.speech.transcripts import check_ending, write_transcript
@@ -26,7 +27,9 @@ def command(ctx: click.Context, recording: Path, out: Path, sheet: Path | None, 
     """
     check_ending(out)
     facts = read_sheet(sheet) if sheet else None
-    heard = hear(recording, model, facts, load_lexicon(home_of(ctx)), file_sha256(recording), device)
+    sha256 = file_sha256(recording)
+    heard = hear(recording, model, facts, load_lexicon(home_of(ctx)), sha256, device)
     write_transcript(heard, out)
+    forget_heard(sha256)
     if heard.segments:
         click.echo(f"{len(heard.segments)} sentences in {out}")

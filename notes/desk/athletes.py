@@ -3,6 +3,7 @@
 import tempfile
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -18,6 +19,11 @@ from notes.archive.roster import roster
 from notes.desk.desk import desk_of, page
 from notes.model import UNLISTED
 from notes.report.caution import CAUTION, SOURCE
+from notes.report.critique import make_critique
+from notes.report.letter import critique_document
+from notes.report.page import write_sections
+from notes.report.paper import write_paper
+from notes.report.pictures import pictures_of, plot_of
 from notes.times import clock
 
 _TITLES = {"welfare": "Welfare", "fault": "Faults", "strength": "Strengths", "advice": "Advice"}
@@ -66,6 +72,43 @@ def picture(request: Request) -> Response:
         return Response(out.read_bytes(), media_type="image/svg+xml")
 
 
+def critique(request: Request) -> Response:
+    """The critique of the newest session, or of `?session=`, on a page or as a file (`?form=pdf`)."""
+    desk = desk_of(request)
+    form, asked = request.query_params.get("form"), request.query_params.get("session")
+    with desk.archive() as archive:
+        person = _athlete(request, archive)
+        days = archive.days_of(person)
+        day = next((d for d in reversed(days) if asked in (None, str(d))), None)
+        if day is None or form not in (None, *_FORMS):
+            raise HTTPException(404, "There is no such critique.")
+        watched = exposure(w for w in watched_of(archive, person) if w.day <= day)
+        made = make_critique(person, archive.observations_of(person), watched, desk.lexicon, day, day)
+        document = critique_document(
+            made, desk.lexicon, pictures_of(point.quote for point in made.points), plot_of(made)
+        )
+    if form is None:
+        return page(
+            request, "critique.html", person=person, day=day, days=days, forms=_FORMS, sections=write_sections(document)
+        )
+    with tempfile.TemporaryDirectory() as folder:
+        out = Path(folder) / f"critique.{form}"
+        write_paper(document, out)
+        data = out.read_bytes()
+    name = quote(f"{person.name}-{day}.{form}")
+    return Response(
+        data, media_type=_FORMS[form], headers={"content-disposition": f"attachment; filename*=utf-8''{name}"}
+    )
+
+
+_FORMS = {
+    "html": "text/html",
+    "pdf": "application/pdf",
+    "docx": "application/vnd.openxmlformats-officedocument.wordprocessingml.document",
+    "md": "text/markdown; charset=utf-8",
+}
+
+
 def _progress(archive: Archive, person: KnownPerson) -> Progress:
     return progress(archive.observations_of(person), exposure(watched_of(archive, person)))
 
@@ -97,5 +140,6 @@ def _moment(kept: Kept) -> dict[str, str]:
 routes = [
     Route("/athletes", show_all),
     Route("/athletes/{name}/progress.svg", picture),
+    Route("/athletes/{name}/critique", critique),
     Route("/athletes/{name}", show),
 ]

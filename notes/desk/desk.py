@@ -17,12 +17,15 @@ from notes.archive.archive import Archive
 from notes.archive.recordings import Recording
 from notes.desk.jobs import Jobs, Tell
 from notes.desk.security import Keys
+from notes.intake import hear
 from notes.model import Transcript
 from notes.reading.second.reader import SecondReader, second_reader
 from notes.settings import OWNER_LEXICON
 from notes.sheet import Sheet
 from notes.speech.audio import sound_length_ms
+from notes.speech.models import DEFAULT
 from notes.speech.transcripts import parse_transcript
+from notes.times import clock
 
 
 @dataclass(frozen=True)
@@ -50,16 +53,15 @@ class Desk:
 
     def hear(self, path: Path, sha256: str, sheet: Sheet, tell: Tell) -> Transcript:
         """The words of a recording, its progress told."""
-        from notes.speech.transcribe import transcribe
-
         length, done = sound_length_ms(path), 0
 
         def progress(ms: int) -> None:
             nonlocal done
             done += ms
-            tell(min(1.0, done / max(1, length)), f"listening: {done // 60_000} of {length // 60_000} minutes")
+            tell(min(1.0, done / max(1, length)), f"Listening: {clock(done)} of {clock(length)}")
 
-        return transcribe(path, "base", list(self.lexicon.terms[sheet.sport]), list(sheet.names), progress)
+        tell(0.0, "Listening")
+        return hear(path, sha256, sheet, self.lexicon, progress, DEFAULT)
 
 
 @lru_cache(maxsize=1)

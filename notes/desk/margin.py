@@ -30,4 +30,3 @@ def inks(recording: Recording, observations: list[Observation]) -> list[str]:
     """Names in the order of their inks: the sheet's athletes, then who was named by a correction."""
     told = [o.athlete for o in observations]
     return list(dict.fromkeys([*(athlete.name for athlete in recording.sheet.athletes), *told]))
-

@@ -75,7 +75,7 @@ def _moments(transcript: Transcript, note_starts: set[int | None], sheet: Sheet)
     moment: Moment | None = None
     sentences = index = ended = 0
     for segment in transcript.segments:
-        aside = sheet.is_not_coach(segment.start_ms)
+        aside = any(start <= (segment.start_ms + segment.end_ms) / 2 < end for start, end in sheet.not_coach_ms)
         opens_note = any(word_start in note_starts for word_start in _starts(segment))
         if (
             moment is None

@@ -13,7 +13,7 @@ _SAFE = frozenset({"GET", "HEAD"})
 # No outside request, nothing inline, no frame around the desk.
 _HEADERS = {
     "content-security-policy": (
-        "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; media-src 'self' blob:; "
+        "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; media-src 'self' blob:; "
         "connect-src 'self'; font-src 'self'; worker-src 'self'; form-action 'self'; base-uri 'none'; "
         "frame-ancestors 'none'"
     ),

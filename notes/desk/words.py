@@ -11,6 +11,7 @@ from notes.extract import read
 from notes.model import Transcript
 from notes.sheet import Sheet
 from notes.speech.transcripts import transcript_json
+from notes.times import to_seconds
 
 
 def mend_form(request: Request) -> Response:
@@ -32,6 +33,19 @@ def mend(request: Request, typed: dict[str, str]) -> Response:
     return page(request, "teach.html", sha256=recording.sha256, wrong=words.text, right=right, taught="")
 
 
+def not_coach(request: Request, typed: dict[str, str]) -> Response:
+    """Mark the chosen words as somebody else's, or take that back; the review is read again without them."""
+    desk, recording = desk_of(request), recording_of(request)
+    talk = talk_of(request, recording)
+    words = chosen_words(talk, typed)
+    marked = recording.sheet.not_coach
+    stretch = (to_seconds(words.start_ms), to_seconds(words.end_ms))
+    left = [other for other in marked if other[1] <= stretch[0] or other[0] >= stretch[1]]
+    now = tuple(left) if len(left) < len(marked) else tuple(sorted([*marked, stretch]))
+    read_again(desk, recording, talk, recording.sheet.model_copy(update={"not_coach": now}))
+    return Response(headers={"HX-Refresh": "true"})
+
+
 def read_again(desk: Desk, recording: Recording, transcript: Transcript, sheet: Sheet) -> None:
     """Keep changed words or a changed sheet with the reading that they give. A person's words on notes stay."""
     reading = read(transcript, sheet, desk.lexicon, recording.name, recording.sha256, desk.second)
@@ -42,4 +56,5 @@ def read_again(desk: Desk, recording: Recording, transcript: Transcript, sheet: 
 routes = [
     Route("/reviews/{sha256}/words/mend", mend_form, methods=["GET"]),
     Route("/reviews/{sha256}/words/mend", with_form(mend), methods=["POST"]),
+    Route("/reviews/{sha256}/not-coach", with_form(not_coach), methods=["POST"]),
 ]
