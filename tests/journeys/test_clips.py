@@ -137,7 +137,7 @@ def test_the_reel_shows_a_card_before_each_clip(tapeside: Callable, desk: Path) 
         length = float(reel.streams.video[0].duration * reel.streams.video[0].time_base)
     # Three seconds of card before clips of 7, 17 and 8 seconds.
     assert [(start, end) for _, start, end in chapters] == [(0, 10), (10, 30), (30, 41)]
-    assert [title for title, *_ in chapters] == ["No setup", "Head on centreline, Rear hand drops", "Push kick"]
+    assert [title for title, *_ in chapters] == ["No setup", "Head on centreline, Hand drops on strike", "Push kick"]
     assert length == pytest.approx(41, abs=0.001)
     shown = read_counted(desk / "reel.mp4")
     assert [n for n, at in shown if 3 <= at < 10] == list(range(175))
@@ -227,7 +227,7 @@ def test_chapters_nest_notes_in_rounds_and_captions_keep_the_talk(tapeside: Call
         ("00:00:01.000", "00:00:10.000", "No setup"),
         ("00:00:10.000", "00:00:25.000", "Round 1"),
         ("00:00:14.000", "00:00:21.000", "Head on centreline"),
-        ("00:00:21.000", "00:00:25.000", "Rear hand drops"),
+        ("00:00:21.000", "00:00:25.000", "Hand drops on strike"),
         ("00:00:30.000", "00:00:45.000", "Round 2"),
         ("00:00:36.000", "00:00:45.000", "Push kick"),
     ]
