@@ -10,6 +10,7 @@ import click
 from notes.archive.archive import Archive
 from notes.archive.search import Filters, search
 from notes.commands.add import add_recording
+from notes.commands.clips import command as clips_command
 from notes.commands.common import load_lexicon, load_second_reader, model_option
 from notes.commands.log import command as log_command
 from notes.report.critique import make_critique, write_critique
@@ -57,12 +58,16 @@ def _run(ctx: click.Context, folder: Path, archive: Archive, home: Path, model: 
         click.echo(f"  “{result.kept.observation.quote}”  ({', '.join(result.matched)})")
     out = home / f"{athlete.lower()}-critique.md"
     days = archive.days_of(person)
-    write_critique(make_critique(person, [k for k in notes if k.day == days[-1]], days), lexicon, out)
+    critique = make_critique(person, [k for k in notes if k.day == days[-1]], days)
+    write_critique(critique, lexicon, out)
     _step(5, f"The critique, for {athlete} to take away.")
     click.echo(out.read_text(encoding="utf-8").rstrip())
     _step(6, "The fault log.")
     with suppress(click.exceptions.Exit):
         ctx.invoke(log_command, athlete=athlete)
+    _step(7, "Clips of the two things to work on first, with the coach's voice.")
+    moments = [line.notes[0].observation.id for line in critique.priorities[:2]]
+    ctx.invoke(clips_command, athletes_or_ids=tuple(moments), out=home / "clips")
     click.echo(f"\nThe critique is in {out}\nThis home is thrown away with its folder: {home}")
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from errno import ENOSPC
 from fractions import Fraction
 from itertools import chain
 from pathlib import Path
@@ -55,7 +56,7 @@ def cut_exact(cut: Cut, out: Path, tags: dict[str, str], done: Progress) -> None
     Raises BadRecording when the footage cannot be read, or has no picture in that stretch.
     """
     start, end = Fraction(cut.start_ms, 1000), Fraction(cut.end_ms, 1000)
-    with opened(cut.footage) as container, written(out, tags) as target:
+    with written(out, tags) as target, opened(cut.footage) as container:
         stream = container.streams.video[0]
         stream.thread_type = "AUTO"
         found = shots(container, start, end)
@@ -83,7 +84,7 @@ def cut_exact(cut: Cut, out: Path, tags: dict[str, str], done: Progress) -> None
 
 def cut_fast(cut: Cut, out: Path, tags: dict[str, str], done: Progress) -> None:
     """Copy picture and sound as they are, from the keyframe at or before `start_ms` on. Raises as `cut_exact`."""
-    with opened(cut.footage) as container, written(out, tags) as target:
+    with written(out, tags) as target, opened(cut.footage) as container:
         picture = container.streams.video[0]
         streams = [picture, *container.streams.audio[:1]]
         copies = {s.index: target.add_stream_from_template(s) for s in streams}
@@ -157,6 +158,8 @@ def opened(footage: Path) -> Iterator["InputContainer"]:
                 raise BadRecording(f'"{footage}" has no picture; give the footage, not the narration')
             yield container
     except FFmpegError as error:
+        if error.errno == ENOSPC:
+            raise
         raise BadRecording(
             f'The footage "{footage}" cannot be read ({error.strerror}); play it to see whether it is whole, '
             "or copy it again"
