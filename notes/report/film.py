@@ -82,10 +82,9 @@ class Film:
 
     def play(self, samples: Samples) -> None:
         """Encode sound that follows what was played before."""
-        if self._sound is None:
-            return
-        for piece in frames(samples, RATE_HZ, self.played):
-            self._target.mux(self._sound.encode(piece))
+        if self._sound:
+            for piece in frames(samples, RATE_HZ, self.played):
+                self._target.mux(self._sound.encode(piece))
         self.played += samples.shape[1]
 
     def finish(self) -> None:

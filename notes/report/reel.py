@@ -11,7 +11,7 @@ from notes.model import Segment
 from notes.report.cutting import opened, shots
 from notes.report.film import Film, written
 from notes.report.lettering import card_image
-from notes.report.sound import silence, sound_of
+from notes.report.sound import RATE_HZ, silence, sound_of
 from notes.times import to_ms
 
 if TYPE_CHECKING:
