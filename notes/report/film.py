@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 # Quality and speed of x264: faults stay plain to see, and two cores keep up (common practice, no source).
 X264 = {"preset": "veryfast", "crf": "21"}
 AAC_BITS = 128_000
+_MOVIES = frozenset({".mp4", ".m4v", ".mov"})
 # Divides the frame times of all usual rates; the clock of MPEG transport streams (ISO/IEC 13818-1).
 TIME_BASE = Fraction(1, 90_000)
 
@@ -30,8 +31,11 @@ def written(out: Path, tags: dict[str, str]) -> Iterator["OutputContainer"]:
 
     part = out.with_name(f".{out.stem}.part{out.suffix}")
     try:
-        # Without a bound on interleaving, sound may be handed over before the picture.
-        with av.open(str(part), "w", options={"movflags": "+faststart", "max_interleave_delta": "0"}) as target:
+        # Without a bound on interleaving, sound may be handed over after the picture.
+        options = {"max_interleave_delta": "0"}
+        if out.suffix.lower() in _MOVIES:
+            options["movflags"] = "+faststart"
+        with av.open(str(part), "w", options=options) as target:
             target.metadata.update(tags)
             yield target
         part.replace(out)
