@@ -86,7 +86,10 @@ def cut_exact(cut: Cut, out: Path, tags: dict[str, str], done: Progress) -> None
 
 
 def cut_fast(cut: Cut, out: Path, tags: dict[str, str], done: Progress) -> None:
-    """Copy picture and sound as they are, from a keyframe at or before `start_ms` on (the last, given an index). Raises as `cut_exact`."""
+    """Copy picture and sound as they are, from a keyframe at or before `start_ms` on: the last one, given an index.
+
+    Raises as `cut_exact`.
+    """
     with written(out, tags) as target, opened(cut.footage) as container:
         picture = container.streams.video[0]
         streams = [picture, *container.streams.audio[:1]]
