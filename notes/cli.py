@@ -20,6 +20,8 @@ COMMANDS = {
     "add": "Keep the observations of recordings in the log.",
     "log": "Show an athlete's fault log.",
     "search": "Find words and concepts over all sessions.",
+    "correct": "Keep, strike or amend an observation.",
+    "reread": "Read kept transcripts again; show what changes, and ask.",
     "critique": "Write an athlete's critique.",
     "clips": "Cut an athlete's moments from the footage.",
     "chapters": "Write captions and chapters for a player of the footage.",

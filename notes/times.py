@@ -1,5 +1,6 @@
 """Times are whole milliseconds inside the program and seconds with three places outside it."""
 
+import re
 from bisect import bisect_right
 from dataclasses import dataclass
 
@@ -27,6 +28,24 @@ def clock(ms: int) -> str:
     minutes, seconds = divmod(ms // 1000, 60)
     hours, minutes = divmod(minutes, 60)
     return f"{hours}:{minutes:02}:{seconds:02}" if hours else f"{minutes}:{seconds:02}"
+
+
+def read_clock(text: str) -> int:
+    """A time as `clock` writes it, or as seconds, in ms. Raises ValueError for anything else.
+
+    >>> read_clock("1:15"), read_clock("1:00:00"), read_clock("75.5")
+    (75000, 3600000, 75500)
+    """
+    if match := _CLOCK.fullmatch(text):
+        hours, minutes, seconds = match.groups()
+        return to_ms(int(hours or 0) * 3600 + int(minutes) * 60 + float(seconds))
+    if _SECONDS.fullmatch(text):
+        return to_ms(float(text))
+    raise ValueError(text)
+
+
+_CLOCK = re.compile(r"(?:([0-9]{1,2}):)?([0-9]{1,3}):([0-5][0-9](?:\.[0-9]{1,3})?)")
+_SECONDS = re.compile(r"[0-9]{1,6}(?:\.[0-9]{1,3})?")
 
 
 def caption_stamp(ms: int, *, decimal: str = ".") -> str:
