@@ -22,8 +22,9 @@ _REPAIRED_LENGTH = 4
 _LIKENESS = 0.65
 # Of several concepts in the same words the first of these sorts is what is asked for; the others only count a little.
 _SORTS = ("fault", "welfare", "technique", "fix")
-_CONCEPT_WEIGHT = 3.0
-_ASIDE_WEIGHT = 0.5
+_CONCEPT_WEIGHT = 1.2
+_NAME_WEIGHT = 0.5
+_ASIDE_WEIGHT = 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,21 +49,27 @@ class Asked:
     """A query understood. Phrases must be said; of the units as many as can be, the weightiest first.
 
     `weights` tells how much each word and tag counts; `reasons` what a word or tag tells of a note that has it.
+    `concepts` are the lexicon's ids among what is asked for.
     """
 
     phrases: tuple[tuple[str, ...], ...]
     units: tuple[Unit, ...]
     weights: dict[str, float]
     reasons: dict[str, str]
+    concepts: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True)
 class _Find:
-    """Tags named in characters start to end of a query, with what they tell; `rank` 0 is what is asked for first."""
+    """Tags named in characters start to end of a query, with what they tell; `rank` 0 is what is asked for first.
+
+    `weight` is what they tell beside a word that is as rare.
+    """
 
     start: int
     end: int
     rank: int
+    weight: float
     tags: tuple[str, ...]
     reason: str
 
@@ -90,13 +97,15 @@ def ask(db: sqlite3.Connection, lexicon: Lexicon, query: str) -> Asked:
         best = min(group, key=lambda f: (f.rank, f.start - f.end))
         for find in sorted(group, key=lambda f: f is best):
             for name in find.tags:
-                weights[name] = rarity.of(name) * (_CONCEPT_WEIGHT if find is best else _ASIDE_WEIGHT)
+                weights[name] = rarity.of(name) * find.weight * (1 if find is best else _ASIDE_WEIGHT)
                 reasons[name] = find.reason
         words = tuple(dict.fromkeys(s.word for s in covered))
         units.append(Unit(best.tags, words, max(weights[name] for name in best.tags)))
     units += [Unit((), (word,), weights[word]) for word in dict.fromkeys(s.word for s in free)]
+    wanted = {name for unit in units for name in unit.tags}
+    concepts = frozenset(i for i in lexicon.entries if tag("is", i) in wanted)
     units.sort(key=lambda unit: -unit.weight)
-    return Asked(phrases, tuple(units[:_MOST_UNITS]), weights, reasons)
+    return Asked(phrases, tuple(units[:_MOST_UNITS]), weights, reasons, concepts)
 
 
 class _Rarity:
@@ -119,14 +128,14 @@ class _Rarity:
 
 def _names(db: sqlite3.Connection, text: str) -> Iterator[_Find]:
     """Athletes whose name or alias stands in a text."""
+    called = "SELECT id, name FROM person UNION SELECT person, name FROM alias"
     for row in db.execute(
-        "SELECT coalesce(p.merged_into, p.id), n.name FROM (SELECT id, name FROM person UNION SELECT person, name FROM alias) n"
-        " JOIN person p ON p.id = n.id"
+        f"SELECT coalesce(p.merged_into, p.id), n.name FROM ({called}) n JOIN person p ON p.id = n.id"
     ):
         name = plain(row[1])
         if name in text:
             for match in re.finditer(rf"\b{re.escape(name)}\b", text):
-                yield _Find(match.start(), match.end(), 0, (tag("athlete", row[0]),), f"on {row[1]}")
+                yield _Find(match.start(), match.end(), 0, _NAME_WEIGHT, (tag("athlete", row[0]),), f"on {row[1]}")
 
 
 def _concepts(lexicon: Lexicon, text: str, spoken: Sequence[Spoken]) -> Iterator[_Find]:
@@ -144,7 +153,7 @@ def _concepts(lexicon: Lexicon, text: str, spoken: Sequence[Spoken]) -> Iterator
 def _concept(lexicon: Lexicon, name: str, start: int, end: int) -> _Find:
     kinds = [e.id for e in lexicon.entries.values() if e.kind_of == name]
     rank = _SORTS.index(lexicon.entries[name].sort)
-    return _Find(start, end, rank, tuple(tag("is", i) for i in (name, *kinds)), f"means {name}")
+    return _Find(start, end, rank, _CONCEPT_WEIGHT, tuple(tag("is", i) for i in (name, *kinds)), f"means {name}")
 
 
 @lru_cache(maxsize=4)

@@ -4,16 +4,15 @@ However large the log, only a bounded number of the newest candidates is ranked:
 word would take ten times as long as all the rest (`make bench-search`).
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
 from lexicon import Lexicon
-from lexicon.tokens import tokenize
 from notes.archive.archive import Archive, Kept, KnownPerson
 from notes.archive.asking import Asked, ask
-from notes.archive.words import quoted, spoken_words, tag
+from notes.archive.words import SMALL, quoted, tag
 
 Order = Literal["best", "newest"]
 _POOL = 400
@@ -44,12 +43,12 @@ class Filters:
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """A found observation, its score (higher is better), why it matched, and where in its quote: characters from, to."""
+    """A found observation, its score (higher is better), why it matched, and the query that it answers."""
 
     kept: Kept
     score: float
     matched: tuple[str, ...]
-    marks: tuple[tuple[int, int], ...]
+    asked: Asked
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +72,7 @@ def search(
     found = _newest(archive, asked, filters, limit) if order == "newest" else _best(archive, asked, filters, limit)
     entries = archive.entries(candidate.place & 0xFFFFFFFF for candidate, _ in found)
     return [
-        Result(kept, round(score, 3), _reasons(asked, candidate), _marks(asked, lexicon, kept.observation.quote))
+        Result(kept, round(score, 3), _reasons(asked, candidate), asked)
         for kept, (candidate, score) in zip(entries, found, strict=True)
     ]
 
@@ -130,9 +129,9 @@ def _score(asked: Asked, candidate: _Candidate) -> float:
         weight = weights.get(word, 0.0)
         if weight:
             counts[word] = counts.get(word, 0) + 1
-            if before:
-                score += _NEIGHBOUR_BONUS * min(weight, before)
-        before = weight
+            score += _NEIGHBOUR_BONUS * min(weight, before)
+        if weight or word not in SMALL:
+            before = weight
     norm = _K * (1 - _B + _B * len(candidate.words) / _USUAL_LENGTH)
     for word, count in counts.items():
         score += weights[word] * (1.0 if "_" in word else count * (_K + 1) / (count + norm))
@@ -143,31 +142,3 @@ def _reasons(asked: Asked, candidate: _Candidate) -> tuple[str, ...]:
     has = set(candidate.words)
     phrases = [f'says "{" ".join(phrase)}"' for phrase in asked.phrases]
     return tuple(dict.fromkeys([*(why for name, why in asked.reasons.items() if name in has), *phrases]))
-
-
-def _marks(asked: Asked, lexicon: Lexicon, quote: str) -> tuple[tuple[int, int], ...]:
-    """Where a quote says what was asked for, as characters from, to; parts that touch are one."""
-    spoken = spoken_words(quote)
-    spans = [(s.start, s.end) for s in spoken if s.word in asked.reasons]
-    for phrase in asked.phrases:
-        for i in range(len(spoken) - len(phrase) + 1):
-            if tuple(s.word for s in spoken[i : i + len(phrase)]) == phrase:
-                spans.append((spoken[i].start, spoken[i + len(phrase) - 1].end))
-    tokens = tokenize(quote)
-    for hit in lexicon.find_entries(tokens, 0, len(tokens), "orthodox"):
-        if tag("is", hit.id) in asked.weights:
-            spans.append((tokens.starts[hit.first], tokens.ends[hit.last - 1]))
-    return tuple(_joined(sorted(spans), quote))
-
-
-def _joined(spans: Sequence[tuple[int, int]], quote: str) -> Iterator[tuple[int, int]]:
-    last: tuple[int, int] | None = None
-    for start, end in spans:
-        if last and not quote[last[1] : start].strip():
-            last = (last[0], max(last[1], end))
-        else:
-            if last:
-                yield last
-            last = (start, end)
-    if last:
-        yield last

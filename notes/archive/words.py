@@ -4,15 +4,16 @@ import re
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
-from lexicon.tokens import tokenize
+from lexicon.tokens import Tokens, tokenize
 
 _WORD = re.compile(r"[^\W_]+")
 # Words that say nothing of what is looked for, unless there are no others.
-_SMALL = frozenset(
-    "a an and are as at be been by do for from get go have he her him his i in is it its just me my not of off on or our"
-    " out she so some that the their them then there these they this those to too up us was we were what when where"
-    " which who why will with would you your 's".split()
+SMALL = frozenset(
+    "a an and are as at be been by do for from get go have he her herself him himself his i in is it its itself just"
+    " me my myself not of off on or our out she so some that the their them then there these they this those to too up"
+    " us was we were what when where which who why will with would you your yourself 's".split()
 )
 
 
@@ -28,9 +29,10 @@ class Spoken:
     @property
     def small(self) -> bool:
         """Whether the word says nothing of what is looked for."""
-        return self.word in _SMALL
+        return self.word in SMALL
 
 
+@lru_cache(maxsize=50_000)
 def plain(text: str) -> str:
     """Small letters without accents."""
     return "".join(c for c in unicodedata.normalize("NFKD", text.lower()) if not unicodedata.combining(c))
@@ -38,7 +40,11 @@ def plain(text: str) -> str:
 
 def spoken_words(text: str) -> list[Spoken]:
     """The words of a text in order; a hyphen parts words, and "don't" is "do", "not"."""
-    tokens = tokenize(text)
+    return words_of(tokenize(text), text)
+
+
+def words_of(tokens: Tokens, text: str) -> list[Spoken]:
+    """The words among the tokens of a text."""
     return [
         Spoken(word, text[start:end], start, end)
         for lemma, start, end in zip(tokens.lemmas, tokens.starts, tokens.ends, strict=True)

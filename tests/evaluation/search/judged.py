@@ -46,11 +46,20 @@ def corpus_notes() -> tuple[Note, ...]:
     return tuple(note for split in SPLITS for note in _notes(split))
 
 
+def judged_texts() -> list[str]:
+    """The texts of all queries."""
+    return [str(wanted["q"]) for wanted in _wanted()]
+
+
 def judged_queries() -> list[Query]:
     """All queries that at least one note answers. Those of even place are for tuning, the others held back."""
-    wanted = yaml.safe_load(_QUERIES.read_text(encoding="utf-8"))
-    queries = [Query(str(w["q"]), _sort(w), _grades(w)) for w in wanted]
+    queries = [Query(str(w["q"]), _sort(w), _grades(w)) for w in _wanted()]
     return [query for query in queries if query.grades]
+
+
+def _wanted() -> list[dict[str, Any]]:
+    found: list[dict[str, Any]] = yaml.safe_load(_QUERIES.read_text(encoding="utf-8"))
+    return found
 
 
 def _notes(split: str) -> Iterator[Note]:
