@@ -15,10 +15,11 @@ from lexicon import Lexicon
 from notes import __version__
 from notes.archive import people
 from notes.archive.database import FILE_NAME, open_database, transaction, unusable
-from notes.archive.entries import Kept, fetch, of_athlete, rebuild, rebuild_all
+from notes.archive.entries import Kept, fetch, newest_reading, of_athlete, rebuild, rebuild_all
 from notes.archive.people import KnownPerson, keep_person
+from notes.archive.recordings import Recording
 from notes.archive.rows import insert, to_row
-from notes.model import Reading
+from notes.model import Observation, Reading
 from notes.sheet import Sheet
 
 __all__ = ["Archive", "Kept", "KnownPerson"]
@@ -85,6 +86,17 @@ class Archive:
         with transaction(self.db):
             rebuild_all(self.db, lexicon)
 
+    def recordings(self) -> list[Recording]:
+        """Everything that was added, oldest first."""
+        rows = self.db.execute("SELECT sha256, name, day, sheet, footage FROM recording ORDER BY day, added_at, rowid")
+        return [Recording.of(row) for row in rows]
+
+    def heard(self, sha256: str) -> tuple[dict[str, Any], bool]:
+        """What was heard in a recording, as JSON data of schema tapeside-transcript/1, and whether it has times."""
+        row = self.db.execute("SELECT transcript FROM recording WHERE sha256 = ?", (sha256,)).fetchone()
+        data: dict[str, Any] = json.loads(row["transcript"])
+        return data, bool(data.pop("timed"))
+
     def athlete(self, name: str) -> KnownPerson:
         """The athlete of that name or alias. Raises UnknownAthlete with the nearest known name."""
         return people.athlete(self.db, name)
@@ -107,11 +119,17 @@ class Archive:
         """All entries of a recording in spoken order: struck ones, and those of opponent and coach too."""
         return fetch(self.db, "e.recording = ?", (recording_sha256,))
 
+    def perhaps_in(self, recording_sha256: str) -> list[Observation]:
+        """What the newest reading found too unsure to be logged and nobody has spoken about, in spoken order."""
+        taken = {kept.read_as for kept in self.observations_in(recording_sha256)}
+        return [o for o in newest_reading(self.db, recording_sha256)[1] if o.id not in taken]
+
     def days_of(self, person: KnownPerson) -> list[date]:
         """The days on which an athlete was reviewed, oldest first."""
         rows = self.db.execute(
-            "SELECT DISTINCT r.day FROM attendance a JOIN recording r ON r.sha256 = a.recording"
-            " WHERE a.person IN (SELECT id FROM person WHERE id = ?1 OR merged_into = ?1) ORDER BY 1",
+            "SELECT r.day FROM attendance a JOIN recording r ON r.sha256 = a.recording"
+            " WHERE a.person IN (SELECT id FROM person WHERE id = ?1 OR merged_into = ?1)"
+            " UNION SELECT day FROM entry WHERE person = ?1 AND verdict IS NOT 'struck' ORDER BY 1",
             (person.id,),
         )
         return [date.fromisoformat(row[0]) for row in rows]
@@ -126,10 +144,6 @@ class Archive:
             "made_at": people.now(),
         }
         number = insert(self.db, "reading", made)
-        kept: set[str] = set()
         for part, perhaps in ((reading.observations, False), (reading.perhaps, True)):
             for o in part:
-                if o.id not in kept:
-                    kept.add(o.id)
-                    place = {"reading": number, "perhaps": perhaps}
-                    insert(self.db, "observation", place | to_row(o, timed=reading.transcript.timed))
+                insert(self.db, "observation", {"reading": number, "perhaps": perhaps} | to_row(o))

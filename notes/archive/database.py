@@ -1,10 +1,13 @@
 """Opening the database: durable settings, and migrations numbered in `user_version`."""
 
+import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from importlib.resources import files
 from pathlib import Path
+
+import click
 
 from notes.archive.words import indexed_words
 from notes.errors import BadHome
@@ -33,8 +36,18 @@ def open_database(home: Path) -> sqlite3.Connection:
 
 
 def unusable(path: Path, error: Exception) -> BadHome:
-    """The one-sentence error for a database that cannot be read or written."""
-    return BadHome(f'Cannot use the log "{path}" ({error}); free some space, mend its permissions or restore a backup')
+    """The one-sentence error for a database that cannot be read or written; of a damaged one, with its last backup."""
+    if not _is_damage(error):
+        return BadHome(
+            f'Cannot use the log "{path}" ({error}); free some space, mend its permissions or restore a backup'
+        )
+    backups = sorted(path.parent.glob(f"{path.name}.before-*"), key=lambda p: p.stat().st_mtime)
+    offer = f'put the last backup, "{backups[-1]}", in its place' if backups else "restore a backup"
+    return BadHome(f'The log "{path}" is damaged ({error}); keep a copy of it and {offer}')
+
+
+def _is_damage(error: Exception) -> bool:
+    return getattr(error, "sqlite_errorcode", None) in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
 
 
 @contextmanager
@@ -51,7 +64,7 @@ def transaction(connection: sqlite3.Connection) -> Iterator[None]:
 
 
 def _migrate(connection: sqlite3.Connection, path: Path) -> None:
-    """Run the steps that this database has not seen; a step and its number are kept together."""
+    """Run the steps that this database has not seen, all or none, after copying one that holds something."""
     steps = sorted(
         (item for item in (files("notes.archive") / "migrations").iterdir() if item.name.endswith(".sql")),
         key=lambda item: item.name,
@@ -62,11 +75,31 @@ def _migrate(connection: sqlite3.Connection, path: Path) -> None:
             f'The log "{path}" was written by a newer tapeside (form {seen}, this one knows {len(steps)}); '
             "install that version"
         )
-    for number, step in enumerate(steps[seen:], seen + 1):
-        with transaction(connection):
+    if seen == len(steps):
+        return
+    with transaction(connection):
+        # Another process may have been first.
+        seen = connection.execute("PRAGMA user_version").fetchone()[0]
+        if 0 < seen < len(steps):
+            kept = _back_up(path, path.with_name(f"{path.name}.before-{seen + 1:03}"))
+            click.echo(f"The log is brought up to date; as it was, it is kept in {kept}", err=True)
+        for step in steps[seen:]:
             for statement in _statements(step.read_text(encoding="utf-8")):
                 connection.execute(statement)
-            connection.execute(f"PRAGMA user_version = {number}")
+        connection.execute(f"PRAGMA user_version = {len(steps)}")
+
+
+def _back_up(path: Path, backup: Path) -> Path:
+    """A whole copy of the database as it was last committed, under another name."""
+    unfinished = backup.with_name(f"{backup.name}.part")
+    unfinished.unlink(missing_ok=True)
+    unfinished.touch(mode=0o600)
+    with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(unfinished)) as copy:
+        source.backup(copy)
+    with unfinished.open("rb") as written:
+        os.fsync(written.fileno())
+    unfinished.replace(backup)
+    return backup
 
 
 def _statements(script: str) -> Iterator[str]:

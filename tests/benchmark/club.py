@@ -86,7 +86,7 @@ def _keep(archive: Archive, session: Session) -> None:
     made = {"recording": session.recording, "lexicon_sha256": "", "program_version": "", "made_at": day}
     reading = insert(db, "reading", made)
     for o in session.observations:
-        row = to_row(o, timed=True)
+        row = to_row(o)
         insert(db, "observation", {"reading": reading, "perhaps": False} | row)
         place = {"recording": session.recording, "day": day, "person": people[o.athlete], "observation": o.id}
         number = insert(db, "entry", place | row)

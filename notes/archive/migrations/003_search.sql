@@ -39,7 +39,9 @@ FROM entry WHERE role = 'athlete' AND verdict IS NOT 'struck';
 CREATE TRIGGER entry_in AFTER INSERT ON entry BEGIN
     INSERT INTO entry_words SELECT place, words FROM entry_wording WHERE number = new.number;
 END;
-CREATE TRIGGER entry_changed AFTER UPDATE ON entry BEGIN
+CREATE TRIGGER entry_changed AFTER UPDATE OF
+    day, person, verdict, role, kind, techniques, faults, fixes, round, quote
+ON entry BEGIN
     DELETE FROM entry_words WHERE place = (CAST(julianday(old.day) AS INTEGER) << 32) + old.number;
     INSERT INTO entry_words SELECT place, words FROM entry_wording WHERE number = new.number;
 END;
