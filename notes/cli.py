@@ -17,6 +17,8 @@ COMMANDS = {
     "log": "Show an athlete's fault log.",
     "search": "Find words and concepts over all sessions.",
     "critique": "Write an athlete's critique.",
+    "backup": "Copy the whole log into one file.",
+    "restore": "Put a backup in the place of the log.",
     "lexicon": "Look after the vocabulary.",
 }
 
@@ -87,7 +89,9 @@ def main() -> None:
         sys.stderr.close()
         sys.exit(0)
     except OSError as error:
-        if error.errno != 28:  # ENOSPC
+        from notes.settings import NO_SPACE
+
+        if error.errno not in NO_SPACE:
             raise
         _quit("The disk is full; free some space and run the same command again", 2)
     sys.exit(code if isinstance(code, int) else 0)

@@ -4,10 +4,13 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from importlib.resources import files
+from importlib.resources.abc import Traversable
 from pathlib import Path
 
+from notes.archive import owner_files
+from notes.archive.copies import newest_backup
 from notes.errors import BadHome
-from notes.settings import make_home
+from notes.settings import NO_SPACE, make_home
 
 FILE_NAME = "tapeside.db"
 
@@ -22,7 +25,9 @@ def open_database(home: Path) -> sqlite3.Connection:
         connection.row_factory = sqlite3.Row
         connection.execute("PRAGMA journal_mode = WAL")
         connection.execute("PRAGMA foreign_keys = ON")
+        connection.execute("PRAGMA synchronous = FULL")
         connection.execute("PRAGMA secure_delete = ON")
+        owner_files.unpack(connection, home)
         _migrate(connection, path)
     except (sqlite3.Error, OSError) as error:
         raise unusable(path, error) from None
@@ -30,8 +35,31 @@ def open_database(home: Path) -> sqlite3.Connection:
 
 
 def unusable(path: Path, error: Exception) -> BadHome:
-    """The one-sentence error for a database that cannot be read or written."""
-    return BadHome(f'Cannot use the log "{path}" ({error}); free some space, mend its permissions or restore a backup')
+    """The one-sentence error for a database that cannot be read or written; it offers the newest backup for a damaged
+    one."""
+    code = getattr(error, "sqlite_errorcode", 0) & 0xFF
+    if is_damage(error):
+        newest = newest_backup(path.parent)
+        mend = f'tapeside restore "{newest}"' if newest else "tapeside restore F with your newest backup"
+        return BadHome(f'Cannot use the log "{path}": it is damaged ({error}); run: {mend}')
+    if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+        return BadHome(
+            f'Cannot use the log "{path}": another tapeside is writing in it; '
+            "wait until that has finished and run the same command again"
+        )
+    if code == sqlite3.SQLITE_FULL or getattr(error, "errno", None) in NO_SPACE:
+        return BadHome(f'Cannot use the log "{path}": the disk is full; free some space and run the same command again')
+    return BadHome(f'Cannot use the log "{path}" ({error}); free some space or mend its permissions')
+
+
+def is_damage(error: Exception) -> bool:
+    """Whether SQLite says that the file is damaged or no database at all."""
+    return getattr(error, "sqlite_errorcode", 0) & 0xFF in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
+
+
+def latest_form() -> int:
+    """The number of the last migration that this program knows."""
+    return len(_steps())
 
 
 @contextmanager
@@ -49,10 +77,7 @@ def transaction(connection: sqlite3.Connection) -> Iterator[None]:
 
 def _migrate(connection: sqlite3.Connection, path: Path) -> None:
     """Run the steps that this database has not seen; a step and its number are kept together."""
-    steps = sorted(
-        (item for item in (files("notes.archive") / "migrations").iterdir() if item.name.endswith(".sql")),
-        key=lambda item: item.name,
-    )
+    steps = _steps()
     seen: int = connection.execute("PRAGMA user_version").fetchone()[0]
     if seen > len(steps):
         raise BadHome(
@@ -64,6 +89,11 @@ def _migrate(connection: sqlite3.Connection, path: Path) -> None:
             for statement in _statements(step.read_text(encoding="utf-8")):
                 connection.execute(statement)
             connection.execute(f"PRAGMA user_version = {number}")
+
+
+def _steps() -> list[Traversable]:
+    steps = (files("notes.archive") / "migrations").iterdir()
+    return sorted((step for step in steps if step.name.endswith(".sql")), key=lambda step: step.name)
 
 
 def _statements(script: str) -> Iterator[str]:
