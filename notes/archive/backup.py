@@ -76,7 +76,7 @@ def make_backup(home: Path, target: Path) -> Manifest:
 
 
 def unpack_backup(path: Path, folder: Path) -> Manifest:
-    """Unpack a backup into an empty folder and prove it whole. Raises BadBackup where it is foreign, damaged or newer."""
+    """Unpack a backup into an empty folder and prove it whole. Raises BadBackup for a foreign, damaged or newer one."""
     try:
         with zipfile.ZipFile(path) as packed:
             manifest = _manifest(packed, path)

@@ -1,4 +1,4 @@
-"""Where copies of the log lie: those made unasked in the home's `backups` folder, and those the owner made elsewhere."""
+"""Where copies of the log lie: those that the home keeps in its `backups` folder, and those that the owner made."""
 
 from datetime import datetime
 from pathlib import Path

@@ -4,7 +4,6 @@ They reach the home with the same transaction as the log: a restore that is kill
 database is opened next.
 """
 
-import os
 import sqlite3
 from pathlib import Path
 
@@ -35,5 +34,5 @@ def unpack(database: sqlite3.Connection, home: Path) -> None:
         else:
             unfinished = home / f"{name}.part"
             unfinished.write_bytes(content)
-            os.replace(unfinished, home / name)
+            unfinished.replace(home / name)
     database.execute(f"DROP TABLE IF EXISTS {_TABLE}")

@@ -28,12 +28,14 @@ def restore(home: Path, backup: Path) -> tuple[Manifest, Path | None]:
         try:
             with closing(sqlite3.connect(staged, isolation_level=None)) as source:
                 owner_files.pack(source, folder)
+            aside: Path | None = None
             if live.is_file() and is_sound(live):
                 aside = new_copy(home, "before-restore", ".zip")
                 make_backup(home, aside)
                 _replace_content(live, staged)
             else:
-                aside = _move_aside(home) if live.exists() else None
+                if live.exists():
+                    aside = _move_aside(home)
                 staged.chmod(0o600)
                 staged.replace(live)
             with closing(sqlite3.connect(live, isolation_level=None, timeout=30)) as database:
