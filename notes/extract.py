@@ -38,4 +38,5 @@ def read(
     """What a transcript holds, each observation with its id; by the first reader alone where `second` is None."""
     review = read_review(transcript, sheet, lexicon, second)
     named, unsure = (tuple(o.with_id(sha256) for o in found) for found in (review.observations, review.perhaps))
-    return Reading(recording, sha256, transcript, lexicon.sha256, named, unsure, review.impossible)
+    model = second.sha256 if second else None
+    return Reading(recording, sha256, transcript, lexicon.sha256, named, unsure, review.impossible, model)

@@ -82,7 +82,8 @@ class Reading:
     """Everything read from one recording, with fingerprints of what it was read from.
 
     `perhaps` holds what is too unsure to be logged;
-    `impossible` quotes spoken times past their round's end, which were not used.
+    `impossible` quotes spoken times past their round's end, which were not used;
+    `second_sha256` is None where the first reader read alone.
     """
 
     recording: str
@@ -92,3 +93,4 @@ class Reading:
     observations: tuple[Observation, ...]
     perhaps: tuple[Observation, ...] = ()
     impossible: tuple[str, ...] = ()
+    second_sha256: str | None = None

@@ -9,7 +9,7 @@ from notes.times import to_seconds
 SCHEMA = "tapeside/1"
 
 
-def observation_json(o: Observation, *, timed: bool) -> dict[str, Any]:
+def observation_json(o: Observation, *, timed: bool, verdict: str | None = None) -> dict[str, Any]:
     """One observation. `timed` False: the transcript has no times, so the spoken ones are unknown."""
     return {
         "id": o.id,
@@ -30,7 +30,7 @@ def observation_json(o: Observation, *, timed: bool) -> dict[str, Any]:
         "again": o.again,
         "quote": o.quote,
         "confidence": round(o.confidence, 2),
-        "verdict": None,
+        "verdict": verdict,
     }
 
 

@@ -24,6 +24,7 @@ def open_database(home: Path) -> sqlite3.Connection:
         connection = sqlite3.connect(path, isolation_level=None, timeout=30)
         connection.row_factory = sqlite3.Row
         connection.execute("PRAGMA journal_mode = WAL")
+        connection.execute("PRAGMA synchronous = FULL")
         connection.execute("PRAGMA foreign_keys = ON")
         connection.execute("PRAGMA synchronous = FULL")
         connection.execute("PRAGMA secure_delete = ON")

@@ -62,14 +62,15 @@ def search(archive: Archive, lexicon: Lexicon, query: str, filters: Filters, lim
     scores: dict[str, float] = {}
     reasons: dict[str, list[str]] = {}
     for concept in concepts:
-        for (found,) in _narrowed(archive, filters, "o.id IN (SELECT observation FROM term WHERE id = ?)", concept):
+        for found in _meaning(archive, filters, concept):
             scores[found] = scores.get(found, 0.0) + _CONCEPT_BONUS
             reasons.setdefault(found, []).append(f"means {concept}")
     if words:
         text = " OR ".join(f'"{word}"' for word in words)
         rows = archive.db.execute(
-            "SELECT observation, -bm25(observation_search, 2.0, 1.0), quote FROM observation_search"
-            " WHERE observation_search MATCH ? ORDER BY rank LIMIT ?",
+            "SELECT e.id, -bm25(entry_search, 2.0, 1.0), e.quote"
+            " FROM entry_search JOIN entry e ON e.number = entry_search.rowid"
+            " WHERE entry_search MATCH ? ORDER BY rank LIMIT ?",
             (text, _POOL),
         )
         for found, score, quote in rows:
@@ -92,10 +93,13 @@ def _is_of(kept: Kept, filters: Filters) -> bool:
     return filters.athlete is None or kept.observation.athlete == filters.athlete.name
 
 
-def _narrowed(archive: Archive, filters: Filters, where: str, value: str) -> list[tuple[str]]:
-    narrow = " AND o.person = ?" if filters.athlete else ""
-    values = (value, filters.athlete.id) if filters.athlete else (value,)
-    return [(row[0],) for row in archive.db.execute(f"SELECT o.id FROM observation o WHERE {where}{narrow}", values)]
+def _meaning(archive: Archive, filters: Filters, concept: str) -> list[str]:
+    narrow = " AND e.person = ?" if filters.athlete else ""
+    values = (concept, filters.athlete.id) if filters.athlete else (concept,)
+    rows = archive.db.execute(
+        f"SELECT DISTINCT e.id FROM entry_term t JOIN entry e ON e.number = t.entry WHERE t.id = ?{narrow}", values
+    )
+    return [row[0] for row in rows]
 
 
 def _concepts(lexicon: Lexicon, query: str) -> set[str]:
@@ -115,11 +119,9 @@ def _words(query: str, *, keep_small: bool = False) -> list[str]:
 
 def _known_word(archive: Archive, word: str) -> str:
     """The word, or the log's nearest spelling where the log has no such stem."""
-    hit = archive.db.execute(
-        "SELECT 1 FROM observation_search WHERE observation_search MATCH ? LIMIT 1", (f'"{word}"',)
-    ).fetchone()
+    hit = archive.db.execute("SELECT 1 FROM entry_search WHERE entry_search MATCH ? LIMIT 1", (f'"{word}"',)).fetchone()
     if hit or len(word) < 4:
         return word
-    vocabulary = [row[0] for row in archive.db.execute("SELECT term FROM observation_words WHERE length(term) > 2")]
+    vocabulary = [row[0] for row in archive.db.execute("SELECT term FROM entry_words WHERE length(term) > 2")]
     near = process.extractOne(word, vocabulary, scorer=fuzz.ratio, score_cutoff=72)
     return near[0] if near else word

@@ -73,7 +73,7 @@ def _line_json(line: LogLine) -> dict[str, Any]:
         "best_quote": line.best_quote,
         "techniques": list(line.techniques),
         "fixes": list(line.fixes),
-        "observations": [observation_json(k.observation, timed=k.timed) for k in line.notes],
+        "observations": [observation_json(k.observation, timed=k.timed, verdict=k.verdict) for k in line.notes],
     }
 
 

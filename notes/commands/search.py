@@ -53,7 +53,7 @@ def command(
             {
                 "results": [
                     {
-                        "observation": observation_json(r.kept.observation, timed=r.kept.timed),
+                        "observation": observation_json(r.kept.observation, timed=r.kept.timed, verdict=r.kept.verdict),
                         "score": r.score,
                         "matched": list(r.matched),
                     }

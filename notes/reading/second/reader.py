@@ -1,7 +1,9 @@
 """The learned model: what starts in each sentence of a talk, and which ids it speaks of."""
 
+import hashlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -44,6 +46,7 @@ class SecondReader:
     ("none" among them) and the fixes."""
 
     def __init__(self, folder: Path):
+        self._folder = folder
         from onnxruntime import InferenceSession, SessionOptions
         from tokenizers import Tokenizer
 
@@ -64,6 +67,12 @@ class SecondReader:
         self._heads: dict[str, Array] = {name: value.astype(np.float32) for name, value in arrays.items()}
         for sort, name in names.items():
             self._heads[sort] = _unit(self._heads.pop(name))
+
+    @cached_property
+    def sha256(self) -> str:
+        """A fingerprint of the weights, those of merging too."""
+        parts = (self._folder / name for name in ("encoder.onnx", "heads.npz", "merging.json"))
+        return hashlib.sha256(b"".join(part.read_bytes() for part in parts)).hexdigest()
 
     def learn_ids(self, lexicon: Lexicon) -> None:
         """Take in the ids of a lexicon that training has not seen, by the middle of their meaning and examples.
