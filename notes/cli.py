@@ -19,6 +19,7 @@ COMMANDS = {
     "critique": "Write an athlete's critique.",
     "backup": "Copy the whole log into one file.",
     "restore": "Put a backup in the place of the log.",
+    "forget": "Remove every trace of an athlete.",
     "lexicon": "Look after the vocabulary.",
 }
 

@@ -8,6 +8,8 @@ from notes.errors import BadHome
 
 OWNER_LEXICON = "lexicon.yaml"
 OWNER_FILES = (OWNER_LEXICON, "misheard.yaml")
+# The cache holds models under names that begin so; all else in it comes from recordings.
+MODEL_PREFIX = "whisper-"
 # What the system says when a disk, or what one may use of it, is full.
 NO_SPACE = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 

@@ -1,5 +1,6 @@
 """Where copies of the log lie: those that the home keeps in its `backups` folder, and those that the owner made."""
 
+import re
 from datetime import datetime
 from pathlib import Path
 
@@ -26,9 +27,7 @@ def remember_copy(home: Path, path: Path) -> None:
 
 def owners_copies(home: Path) -> list[Path]:
     """The backups that the owner made and that are still where they were put."""
-    made = home / FOLDER / _MADE
-    lines = made.read_text(encoding="utf-8").splitlines() if made.is_file() else []
-    return [path for path in map(Path, dict.fromkeys(lines)) if path.is_file()]
+    return [path for path in map(Path, dict.fromkeys(_lines(home))) if path.is_file()]
 
 
 def own_copies(home: Path) -> list[Path]:
@@ -37,7 +36,21 @@ def own_copies(home: Path) -> list[Path]:
     return sorted(path for path in folder.iterdir() if path.name != _MADE) if folder.is_dir() else []
 
 
+def forget_names(home: Path, names: re.Pattern[str]) -> None:
+    """No longer note backups in whose paths a name stands."""
+    lines = _lines(home)
+    if left := [line for line in lines if not names.search(line)]:
+        (home / FOLDER / _MADE).write_text("".join(f"{line}\n" for line in left), encoding="utf-8")
+    elif lines:
+        (home / FOLDER / _MADE).unlink()
+
+
 def newest_backup(home: Path) -> Path | None:
     """The newest backup that can be found and restored."""
     found = [*owners_copies(home), *(path for path in own_copies(home) if path.suffix == ".zip")]
     return max(found, key=lambda path: path.stat().st_mtime, default=None)
+
+
+def _lines(home: Path) -> list[str]:
+    made = home / FOLDER / _MADE
+    return made.read_text(encoding="utf-8").splitlines() if made.is_file() else []

@@ -13,6 +13,8 @@ from notes.errors import BadHome
 from notes.settings import NO_SPACE, make_home
 
 FILE_NAME = "tapeside.db"
+_SCRUB = "to-be-scrubbed"
+_IN_USE = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 
 
 def open_database(home: Path) -> sqlite3.Connection:
@@ -26,13 +28,36 @@ def open_database(home: Path) -> sqlite3.Connection:
         connection.execute("PRAGMA journal_mode = WAL")
         connection.execute("PRAGMA synchronous = FULL")
         connection.execute("PRAGMA foreign_keys = ON")
-        connection.execute("PRAGMA synchronous = FULL")
         connection.execute("PRAGMA secure_delete = ON")
         owner_files.unpack(connection, home)
         _migrate(connection, path)
+        if (home / _SCRUB).exists():
+            scrub(connection, home)
     except (sqlite3.Error, OSError) as error:
         raise unusable(path, error) from None
     return connection
+
+
+def mark_for_scrubbing(home: Path) -> None:
+    """Have the log scrubbed when it is opened next, should the process that is about to delete be stopped."""
+    (home / _SCRUB).touch(mode=0o600)
+
+
+def scrub(connection: sqlite3.Connection, home: Path) -> bool:
+    """Write the database anew and empty the write-ahead log, so that nothing deleted is left in the files.
+
+    False where another process is in the way; the mark then stays, and it is done when the log is opened next.
+    """
+    try:
+        connection.execute("VACUUM")
+        busy = connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
+    except sqlite3.OperationalError as error:
+        if error.sqlite_errorcode & 0xFF not in _IN_USE:
+            raise
+        return False
+    if not busy:
+        (home / _SCRUB).unlink(missing_ok=True)
+    return not busy
 
 
 def unusable(path: Path, error: Exception) -> BadHome:
@@ -43,7 +68,7 @@ def unusable(path: Path, error: Exception) -> BadHome:
         newest = newest_backup(path.parent)
         mend = f'tapeside restore "{newest}"' if newest else "tapeside restore F with your newest backup"
         return BadHome(f'Cannot use the log "{path}": it is damaged ({error}); run: {mend}')
-    if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+    if code in _IN_USE:
         return BadHome(
             f'Cannot use the log "{path}": another tapeside is writing in it; '
             "wait until that has finished and run the same command again"

@@ -57,9 +57,7 @@ def _places(whole: str, quotes: Iterable[str]) -> Iterator[tuple[int, int]]:
             yield match.span()
 
 
-def _redact_segment(
-    segment: dict[str, Any], script: str, hidden: bytearray, names: re.Pattern[str]
-) -> dict[str, Any]:
+def _redact_segment(segment: dict[str, Any], script: str, hidden: bytearray, names: re.Pattern[str]) -> dict[str, Any]:
     pieces, at = [], 0
     for run in re.finditer(rb"\x01+", hidden):
         pieces += [script[at : run.start()], FORGOTTEN]

@@ -3,7 +3,7 @@
     python tests/benchmark/kill.py [KILLS] [SEED]
 
 Each command is first run to its end in a twin of the home. Then it is run in the home itself and killed at a random
-moment of the time that the twin took. The home must then be sound and equal, row for row, to what it was before or to
+moment of the time that the twin took, half of the times in its last third, where most is written. The home must then be sound and equal, row for row, to what it was before or to
 the twin; if the command had said that it was done, to the twin. The processes are forked from one that has loaded the
 program and the vocabulary, so that the kills fall into the work and not into the loading.
 """
@@ -26,8 +26,7 @@ from typing import Any
 from notes.archive.archive import Archive
 from notes.archive.restore import restore
 from notes.cli import app
-from notes.commands import add, backup, common
-from notes.commands import restore as _restore  # noqa: F401
+from notes.commands import add, common, forget
 from notes.settings import OWNER_FILES
 
 FAULTS = ("You're leaning back.", "Your chin is in the air.", "Your head stayed on the tramlines.", "Lovely long teep.")
@@ -112,7 +111,7 @@ class Harness:
         self.home = self.folder / "home"
         self.number = 0
         lexicon = common.load_lexicon(self.home)
-        for module in (add, common):
+        for module in (add, forget):
             module.load_lexicon = lambda home: lexicon
         for _ in range(3):
             run(self.home, self.add())
@@ -124,7 +123,7 @@ class Harness:
         while sum(self.kills.values()) < times:
             make = next(kinds, None)
             if make is None:
-                kinds = iter([self.add, self.backup, self.restore])
+                kinds = iter([self.add, self.backup, self.restore, self.forget])
                 continue
             self.kill_one(make())
 
@@ -136,7 +135,7 @@ class Harness:
         before = state(self.home)
         whole = run(twin, [word.replace("club-", "twin-") if words[0] == "backup" else word for word in words])
         after = state(twin)
-        killed = run(self.home, words, self.rng.uniform(0, whole.took * 1.05))
+        killed = run(self.home, words, whole.took * self.rng.uniform(self.rng.choice((0, 0.7)), 1.1))
         now = state(self.home)
         acknowledged = _ACKNOWLEDGED[words[0]] in killed.said
         assert now in ((after,) if acknowledged else (before, after)), f"{words}: half-written or lost"
@@ -201,7 +200,9 @@ def main() -> None:
         harness.kill(times)
     for outcome, count in sorted(harness.outcomes.items()):
         print(f"{count:5}  {outcome}")
-    print(f"{sum(harness.kills.values())} killed with seed {seed}, 0 lost, 0 half-written, {time.perf_counter() - begun:.0f} s")
+    print(
+        f"{sum(harness.kills.values())} killed with seed {seed}, 0 lost, 0 half-written, {time.perf_counter() - begun:.0f} s"
+    )
 
 
 if __name__ == "__main__":
