@@ -17,6 +17,8 @@ COMMANDS = {
     "log": "Show an athlete's fault log.",
     "search": "Find words and concepts over all sessions.",
     "critique": "Write an athlete's critique.",
+    "people": "List the athletes; merge and split names.",
+    "export": "Write the whole log as JSON, CSV or Parquet.",
     "backup": "Copy the whole log into one file.",
     "restore": "Put a backup in the place of the log.",
     "forget": "Remove every trace of an athlete.",

@@ -17,6 +17,7 @@ from notes.archive import people
 from notes.archive.database import FILE_NAME, open_database, transaction, unusable
 from notes.archive.entries import Kept, fetch, of_athlete, rebuild, rebuild_all
 from notes.archive.people import KnownPerson, keep_person
+from notes.archive.recordings import Recording
 from notes.archive.rows import insert, to_row
 from notes.model import Reading
 from notes.sheet import Sheet
@@ -84,6 +85,10 @@ class Archive:
         """Make all entries anew from readings and verdicts."""
         with transaction(self.db):
             rebuild_all(self.db, lexicon)
+
+    def recordings(self) -> list[Recording]:
+        """Everything that was added, oldest first."""
+        return [Recording.of(row) for row in self.db.execute("SELECT * FROM recording ORDER BY day, added_at, rowid")]
 
     def athlete(self, name: str) -> KnownPerson:
         """The athlete of that name or alias. Raises UnknownAthlete with the nearest known name."""

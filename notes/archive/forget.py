@@ -12,8 +12,9 @@ from notes.archive import leftovers
 from notes.archive.archive import Archive
 from notes.archive.database import mark_for_scrubbing, scrub, transaction
 from notes.archive.entries import rebuild
-from notes.archive.people import KnownPerson, ids_of, names_of
+from notes.archive.people import KnownPerson
 from notes.archive.redaction import FORGOTTEN, names_pattern, redact_transcript, without_names
+from notes.archive.roster import ids_of, names_of
 
 _TEXTS = ("quote", "why", "unlisted")
 

@@ -59,22 +59,6 @@ def athlete(db: sqlite3.Connection, name: str) -> KnownPerson:
     raise UnknownAthlete(f'No athlete called "{name}" in the log; add a recording of them first')
 
 
-def ids_of(db: sqlite3.Connection, person: KnownPerson) -> set[int]:
-    """The ids of a person and of those merged into them."""
-    rows = db.execute("SELECT id FROM person WHERE id = ?1 OR merged_into = ?1", (person.id,))
-    return {row[0] for row in rows}
-
-
-def names_of(db: sqlite3.Connection, person: KnownPerson) -> list[str]:
-    """Every name and alias of a person, and of those merged into them."""
-    rows = db.execute(
-        "SELECT name FROM person WHERE id = ?1 OR merged_into = ?1 UNION"
-        " SELECT a.name FROM alias a JOIN person p ON p.id = a.person WHERE p.id = ?1 OR p.merged_into = ?1 ORDER BY 1",
-        (person.id,),
-    )
-    return [row[0] for row in rows]
-
-
 def keep_person(db: sqlite3.Connection, on_sheet: Athlete) -> int:
     """The id of a sheet's athlete, known by any of their names, or new."""
     if known := next((one for name in on_sheet.names if (one := resolve(db, name))), None):
