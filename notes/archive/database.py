@@ -13,6 +13,8 @@ from notes.errors import BadHome
 from notes.settings import NO_SPACE, make_home
 
 FILE_NAME = "tapeside.db"
+# How long another process may write before it is told that the log is in use.
+_PATIENCE_S = 30.0
 _SCRUB = "to-be-scrubbed"
 _IN_USE = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 
@@ -23,7 +25,7 @@ def open_database(home: Path) -> sqlite3.Connection:
     try:
         if not path.exists():
             path.touch(mode=0o600)
-        connection = sqlite3.connect(path, isolation_level=None, timeout=30)
+        connection = sqlite3.connect(path, isolation_level=None, timeout=_PATIENCE_S)
         connection.row_factory = sqlite3.Row
         connection.execute("PRAGMA journal_mode = WAL")
         connection.execute("PRAGMA synchronous = FULL")
