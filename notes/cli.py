@@ -16,6 +16,8 @@ COMMANDS = {
     "add": "Keep the observations of recordings in the log.",
     "log": "Show an athlete's fault log.",
     "search": "Find words and concepts over all sessions.",
+    "correct": "Keep, strike or amend an observation.",
+    "reread": "Read kept transcripts again; show what changes, and ask.",
     "critique": "Write an athlete's critique.",
     "people": "List the athletes; merge and split names.",
     "export": "Write the whole log as JSON, CSV or Parquet.",

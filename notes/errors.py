@@ -35,3 +35,7 @@ class UnknownAthlete(TapesideError):
 
 class BadLexicon(TapesideError):
     """The owner's vocabulary file is wrong."""
+
+
+class BadCorrection(TapesideError):
+    """A person's word on an observation names something that is not there, or not possible."""

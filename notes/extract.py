@@ -37,6 +37,16 @@ def read(
 ) -> Reading:
     """What a transcript holds, each observation with its id; by the first reader alone where `second` is None."""
     review = read_review(transcript, sheet, lexicon, second)
-    named, unsure = (tuple(o.with_id(sha256) for o in found) for found in (review.observations, review.perhaps))
+    logged = {o.id: o for o in (o.with_id(sha256) for o in review.observations)}
+    unsure = {o.id: o for o in (o.with_id(sha256) for o in review.perhaps) if o.id not in logged}
     model = second.sha256 if second else None
-    return Reading(recording, sha256, transcript, lexicon.sha256, named, unsure, review.impossible, model)
+    return Reading(
+        recording,
+        sha256,
+        transcript,
+        lexicon.sha256,
+        tuple(logged.values()),
+        tuple(unsure.values()),
+        review.impossible,
+        model,
+    )

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from notes.errors import BadHome
 
+FILE_NAME = "tapeside.db"
 OWNER_LEXICON = "lexicon.yaml"
 OWNER_FILES = (OWNER_LEXICON, "misheard.yaml")
 # The cache holds models under names that begin so; all else in it comes from recordings.

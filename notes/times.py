@@ -1,5 +1,6 @@
 """Times are whole milliseconds inside the program and seconds with three places outside it."""
 
+import re
 from dataclasses import dataclass
 
 
@@ -26,6 +27,28 @@ def clock(ms: int) -> str:
     minutes, seconds = divmod(ms // 1000, 60)
     hours, minutes = divmod(minutes, 60)
     return f"{hours}:{minutes:02}:{seconds:02}" if hours else f"{minutes}:{seconds:02}"
+
+
+def read_clock(text: str) -> int:
+    """A time as `clock` writes it, or as seconds, in ms. Raises ValueError for anything else.
+
+    >>> read_clock("1:15"), read_clock("1:00:00"), read_clock("75.5")
+    (75000, 3600000, 75500)
+    """
+    *whole, seconds = text.split(":")
+    if (
+        len(whole) > 2
+        or not all(part.isascii() and part.isdigit() for part in whole)
+        or not _SECONDS.fullmatch(seconds)
+    ):
+        raise ValueError(text)
+    total = 0
+    for part in whole:
+        total = total * 60 + int(part)
+    return to_ms(total * 60 + float(seconds))
+
+
+_SECONDS = re.compile(r"[0-9]{1,6}(\.[0-9]{1,3})?")
 
 
 def caption_stamp(ms: int, *, decimal: str = ".") -> str:

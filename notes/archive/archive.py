@@ -14,12 +14,14 @@ from typing import Any
 from lexicon import Lexicon
 from notes import __version__
 from notes.archive import people
-from notes.archive.database import FILE_NAME, open_database, transaction, unusable
-from notes.archive.entries import Kept, fetch, of_athlete, rebuild, rebuild_all
+from notes.archive.database import open_database, transaction
+from notes.archive.entries import Kept, fetch, newest_reading, of_athlete, rebuild, rebuild_all
 from notes.archive.people import KnownPerson, keep_person
 from notes.archive.recordings import Recording
 from notes.archive.rows import insert, to_row
-from notes.model import Reading
+from notes.archive.trouble import unusable
+from notes.model import Observation, Reading
+from notes.settings import FILE_NAME
 from notes.sheet import Sheet
 
 __all__ = ["Archive", "Kept", "KnownPerson"]
@@ -108,11 +110,17 @@ class Archive:
         """All entries of a recording in spoken order: struck ones, and those of opponent and coach too."""
         return fetch(self.db, "e.recording = ?", (recording_sha256,))
 
+    def perhaps_in(self, recording_sha256: str) -> list[Observation]:
+        """What the newest reading found too unsure to be logged and nobody has spoken about, in spoken order."""
+        taken = {kept.read_as for kept in self.observations_in(recording_sha256)}
+        return [o for o in newest_reading(self.db, recording_sha256)[1] if o.id not in taken]
+
     def days_of(self, person: KnownPerson) -> list[date]:
         """The days on which an athlete was reviewed, oldest first."""
         rows = self.db.execute(
-            "SELECT DISTINCT r.day FROM attendance a JOIN recording r ON r.sha256 = a.recording"
-            " WHERE a.person IN (SELECT id FROM person WHERE id = ?1 OR merged_into = ?1) ORDER BY 1",
+            "SELECT r.day FROM attendance a JOIN recording r ON r.sha256 = a.recording"
+            " WHERE a.person IN (SELECT id FROM person WHERE id = ?1 OR merged_into = ?1)"
+            " UNION SELECT day FROM entry WHERE person = ?1 AND verdict IS NOT 'struck' ORDER BY 1",
             (person.id,),
         )
         return [date.fromisoformat(row[0]) for row in rows]
@@ -127,10 +135,6 @@ class Archive:
             "made_at": people.now(),
         }
         number = insert(self.db, "reading", made)
-        kept: set[str] = set()
         for part, perhaps in ((reading.observations, False), (reading.perhaps, True)):
             for o in part:
-                if o.id not in kept:
-                    kept.add(o.id)
-                    place = {"reading": number, "perhaps": perhaps}
-                    insert(self.db, "observation", place | to_row(o, timed=reading.transcript.timed))
+                insert(self.db, "observation", {"reading": number, "perhaps": perhaps} | to_row(o))

@@ -16,9 +16,10 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from notes import __version__
 from notes.archive import owner_files
-from notes.archive.database import FILE_NAME, is_damage, latest_form, unusable
+from notes.archive.steps import latest_form
+from notes.archive.trouble import is_damage, unusable
 from notes.errors import BadBackup, BadHome
-from notes.settings import NO_SPACE, OWNER_FILES
+from notes.settings import FILE_NAME, NO_SPACE, OWNER_FILES
 
 _MANIFEST = "manifest.json"
 _LARGEST_MANIFEST = 100_000

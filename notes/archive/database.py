@@ -1,22 +1,23 @@
-"""Opening the database: durable settings, and migrations numbered in `user_version`."""
+"""Opening the database: durable settings, what a stopped command left to do, and migrations by `user_version`."""
 
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
-from importlib.resources import files
-from importlib.resources.abc import Traversable
 from pathlib import Path
 
-from notes.archive import owner_files
-from notes.archive.copies import newest_backup
-from notes.errors import BadHome
-from notes.settings import NO_SPACE, make_home
+import click
 
-FILE_NAME = "tapeside.db"
+from notes.archive import owner_files
+from notes.archive.backup import make_backup
+from notes.archive.copies import new_copy
+from notes.archive.steps import latest_form, statements, steps
+from notes.archive.trouble import is_in_use, unusable
+from notes.errors import BadHome
+from notes.settings import FILE_NAME, make_home
+
 # How long another process may write before it is told that the log is in use.
 _PATIENCE_S = 30.0
 _SCRUB = "to-be-scrubbed"
-_IN_USE = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 
 
 def open_database(home: Path) -> sqlite3.Connection:
@@ -40,6 +41,19 @@ def open_database(home: Path) -> sqlite3.Connection:
     return connection
 
 
+@contextmanager
+def transaction(connection: sqlite3.Connection) -> Iterator[None]:
+    """All that is done inside is kept together or not at all."""
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        yield
+        connection.execute("COMMIT")
+    except BaseException:
+        if connection.in_transaction:
+            connection.execute("ROLLBACK")
+        raise
+
+
 def mark_for_scrubbing(home: Path) -> None:
     """Have the log scrubbed when it is opened next, should the process that is about to delete be stopped."""
     (home / _SCRUB).touch(mode=0o600)
@@ -54,7 +68,7 @@ def scrub(connection: sqlite3.Connection, home: Path) -> bool:
         connection.execute("VACUUM")
         busy = connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
     except sqlite3.OperationalError as error:
-        if error.sqlite_errorcode & 0xFF not in _IN_USE:
+        if not is_in_use(error):
             raise
         return False
     if not busy:
@@ -62,73 +76,28 @@ def scrub(connection: sqlite3.Connection, home: Path) -> bool:
     return not busy
 
 
-def unusable(path: Path, error: Exception) -> BadHome:
-    """The one-sentence error for a database that cannot be read or written; it offers the newest backup for a damaged
-    one."""
-    code = getattr(error, "sqlite_errorcode", 0) & 0xFF
-    if is_damage(error):
-        newest = newest_backup(path.parent)
-        mend = f'tapeside restore "{newest}"' if newest else "tapeside restore F with your newest backup"
-        return BadHome(f'Cannot use the log "{path}": it is damaged ({error}); run: {mend}')
-    if code in _IN_USE:
-        return BadHome(
-            f'Cannot use the log "{path}": another tapeside is writing in it; '
-            "wait until that has finished and run the same command again"
-        )
-    if code == sqlite3.SQLITE_FULL or getattr(error, "errno", None) in NO_SPACE:
-        return BadHome(f'Cannot use the log "{path}": the disk is full; free some space and run the same command again')
-    return BadHome(f'Cannot use the log "{path}" ({error}); free some space or mend its permissions')
-
-
-def is_damage(error: Exception) -> bool:
-    """Whether SQLite says that the file is damaged or no database at all."""
-    return getattr(error, "sqlite_errorcode", 0) & 0xFF in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
-
-
-def latest_form() -> int:
-    """The number of the last migration that this program knows."""
-    return len(_steps())
-
-
-@contextmanager
-def transaction(connection: sqlite3.Connection) -> Iterator[None]:
-    """All that is done inside is kept together or not at all."""
-    connection.execute("BEGIN IMMEDIATE")
-    try:
-        yield
-        connection.execute("COMMIT")
-    except BaseException:
-        if connection.in_transaction:
-            connection.execute("ROLLBACK")
-        raise
-
-
 def _migrate(connection: sqlite3.Connection, path: Path) -> None:
-    """Run the steps that this database has not seen; a step and its number are kept together."""
-    steps = _steps()
-    seen: int = connection.execute("PRAGMA user_version").fetchone()[0]
-    if seen > len(steps):
+    """Run the steps that this database has not seen, all or none, after backing up one that holds something."""
+    latest = latest_form()
+    if _form(connection) > latest:
         raise BadHome(
-            f'The log "{path}" was written by a newer tapeside (form {seen}, this one knows {len(steps)}); '
+            f'The log "{path}" was written by a newer tapeside (form {_form(connection)}, this one knows {latest}); '
             "install that version"
         )
-    for number, step in enumerate(steps[seen:], seen + 1):
-        with transaction(connection):
-            for statement in _statements(step.read_text(encoding="utf-8")):
+    if _form(connection) == latest:
+        return
+    with transaction(connection):
+        # Another process may have been first.
+        seen = _form(connection)
+        if 0 < seen < latest:
+            kept = new_copy(path.parent, "before-upgrade", ".zip")
+            make_backup(path.parent, kept)
+            click.echo(f"The log is brought up to date; as it was, it is kept in {kept}", err=True)
+        for step in steps()[seen:]:
+            for statement in statements(step.read_text(encoding="utf-8")):
                 connection.execute(statement)
-            connection.execute(f"PRAGMA user_version = {number}")
+        connection.execute(f"PRAGMA user_version = {latest}")
 
 
-def _steps() -> list[Traversable]:
-    steps = (files("notes.archive") / "migrations").iterdir()
-    return sorted((step for step in steps if step.name.endswith(".sql")), key=lambda step: step.name)
-
-
-def _statements(script: str) -> Iterator[str]:
-    """The statements of a script one by one; `executescript` would commit the transaction first."""
-    statement = ""
-    for line in script.splitlines(keepends=True):
-        statement += line
-        if sqlite3.complete_statement(statement):
-            yield statement
-            statement = ""
+def _form(connection: sqlite3.Connection) -> int:
+    return int(connection.execute("PRAGMA user_version").fetchone()[0])

@@ -45,7 +45,8 @@ def rebuild(db: sqlite3.Connection, recording: str, lexicon: Lexicon) -> None:
         person = resolve(db, o.athlete) if o.role == "athlete" else None
         made = {"verdict": entry.verdict, "thread": entry.thread, "observation": entry.read_as}
         place = {"recording": recording, "day": day, "person": person.id if person else None}
-        number = insert(db, "entry", place | made | to_row(o, timed=timed))
+        unknown = {} if timed else {"start_ms": None, "end_ms": None}
+        number = insert(db, "entry", place | made | to_row(o) | unknown)
         if entry.verdict != "struck":
             _index(db, number, o, lexicon)
 

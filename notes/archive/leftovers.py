@@ -5,9 +5,8 @@ import shutil
 from pathlib import Path
 
 from notes.archive import copies
-from notes.archive.database import FILE_NAME
 from notes.archive.restore import RESTORING
-from notes.settings import MODEL_PREFIX, OWNER_FILES, cache_folder
+from notes.settings import FILE_NAME, MODEL_PREFIX, OWNER_FILES, cache_folder
 
 
 def to_remove(home: Path, names: re.Pattern[str]) -> list[Path]:

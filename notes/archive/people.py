@@ -35,17 +35,31 @@ def login_name() -> str:
         return "unknown"
 
 
-def resolve(db: sqlite3.Connection, name: str) -> KnownPerson | None:
-    """The person that a name or alias stands for, merged names followed; a name goes before an alias."""
-    row = db.execute(
-        "SELECT p.id, p.name, p.stance, p.junior FROM person p WHERE p.id = ("
-        "  SELECT coalesce(q.merged_into, q.id) FROM ("
-        "    SELECT id, merged_into, 0 AS place FROM person WHERE name = :name"
-        "    UNION ALL SELECT o.id, o.merged_into, 1 FROM alias a JOIN person o ON o.id = a.person WHERE a.name = :name"
-        "  ) q ORDER BY place LIMIT 1)",
+def named(db: sqlite3.Connection, name: str) -> sqlite3.Row | None:
+    """The row of the person who bears a name or alias, merged or not; a name goes before an alias."""
+    row: sqlite3.Row | None = db.execute(
+        "SELECT p.*, 0 AS place FROM person p WHERE p.name = :name"
+        " UNION ALL SELECT p.*, 1 FROM alias a JOIN person p ON p.id = a.person WHERE a.name = :name"
+        " ORDER BY place LIMIT 1",
         {"name": name},
     ).fetchone()
-    return KnownPerson(row["id"], row["name"], row["stance"], bool(row["junior"])) if row else None
+    return row
+
+
+def person_of(db: sqlite3.Connection, number: int) -> KnownPerson:
+    """The person of an id, merged ones followed. Who is marked a junior under any of their names is one."""
+    row = db.execute(
+        "SELECT p.*, (SELECT max(junior) FROM person WHERE id = p.id OR merged_into = p.id) AS any_junior FROM person p"
+        " WHERE p.id = (SELECT coalesce(merged_into, id) FROM person WHERE id = ?)",
+        (number,),
+    ).fetchone()
+    return KnownPerson(row["id"], row["name"], row["stance"], bool(row["any_junior"]))
+
+
+def resolve(db: sqlite3.Connection, name: str) -> KnownPerson | None:
+    """The person that a name or alias stands for, merged names followed."""
+    row = named(db, name)
+    return person_of(db, row["id"]) if row else None
 
 
 def athlete(db: sqlite3.Connection, name: str) -> KnownPerson:
@@ -60,9 +74,9 @@ def athlete(db: sqlite3.Connection, name: str) -> KnownPerson:
 
 
 def keep_person(db: sqlite3.Connection, on_sheet: Athlete) -> int:
-    """The id of a sheet's athlete, known by any of their names, or new."""
-    if known := next((one for name in on_sheet.names if (one := resolve(db, name))), None):
-        person = known.id
+    """The id of a sheet's athlete, known by any of their names, or new; merged persons stay apart here."""
+    if known := next((row for name in on_sheet.names if (row := named(db, name))), None):
+        person = int(known["id"])
         db.execute(
             "UPDATE person SET stance = coalesce(?, stance), junior = max(junior, ?) WHERE id = ?",
             (on_sheet.stance, on_sheet.junior, person),
@@ -71,6 +85,6 @@ def keep_person(db: sqlite3.Connection, on_sheet: Athlete) -> int:
         values = {"name": on_sheet.name, "stance": on_sheet.stance, "junior": on_sheet.junior}
         person = insert(db, "person", values)
     for name in on_sheet.names:
-        if resolve(db, name) is None:
+        if named(db, name) is None:
             db.execute("INSERT INTO alias VALUES (?, ?)", (name, person))
     return person

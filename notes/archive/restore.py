@@ -8,8 +8,8 @@ from pathlib import Path
 from notes.archive import owner_files
 from notes.archive.backup import Manifest, is_sound, make_backup, unpack_backup, work_folder
 from notes.archive.copies import new_copy
-from notes.archive.database import FILE_NAME, unusable
-from notes.settings import make_home
+from notes.archive.trouble import unusable
+from notes.settings import FILE_NAME, make_home
 
 RESTORING = "restoring"
 _SIDE_FILES = ("-wal", "-shm")

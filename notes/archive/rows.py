@@ -14,10 +14,9 @@ COLUMNS = (
 _LISTS = ("techniques", "faults", "fixes")
 
 
-def to_row(o: Observation, *, timed: bool) -> dict[str, Any]:
-    """The columns of an observation: lists as JSON, unknown spoken times NULL."""
-    row = {name: getattr(o, name) for name in COLUMNS} | {name: json.dumps(getattr(o, name)) for name in _LISTS}
-    return row if timed else row | {"start_ms": None, "end_ms": None}
+def to_row(o: Observation) -> dict[str, Any]:
+    """The columns of an observation; lists as JSON."""
+    return {name: getattr(o, name) for name in COLUMNS} | {name: json.dumps(getattr(o, name)) for name in _LISTS}
 
 
 def from_row(row: sqlite3.Row | Mapping[str, Any]) -> Observation:

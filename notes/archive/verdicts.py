@@ -117,9 +117,13 @@ def lay_over(
 
 
 def amended(seen: Observation, changes: Mapping[str, Any]) -> Observation:
-    """An observation with a person's changes. Only a fault has faults, only faults and advice have fixes; a fault
-    that no id names is `unlisted`, in the coach's words."""
-    o = replace(seen, **changes)
+    """An observation with a person's changes."""
+    return consistent(replace(seen, **changes)) if changes else seen
+
+
+def consistent(o: Observation) -> Observation:
+    """Only a fault has faults, only faults and advice have fixes; a fault that no id names is `unlisted`, in the
+    coach's words."""
     if o.kind != "fault":
         return replace(o, faults=(), unlisted=None, fixes=o.fixes if o.kind == "advice" else ())
     faults = o.faults or (UNLISTED,)
@@ -136,10 +140,10 @@ def _claim(threads: Sequence[Thread], observations: Sequence[Observation], *, ti
     claims = _Claims()
     for group in ([t for t in threads if t.standing], [t for t in threads if not t.standing]):
         pairs = [
-            (-likeness, thread.id, o.start_ms, o.id, thread)
+            (-like, thread.id, o.start_ms, o.id, thread)
             for thread in group
             for o in observations
-            if (likeness := likeness_of(thread.standing or thread.anchor, o, timed=timed)) is not None
+            if (like := _stands_for(thread.standing or thread.anchor, o, timed=timed)) is not None
         ]
         for _, _, _, observation, thread in sorted(pairs, key=lambda pair: pair[:4]):
             if thread.id not in claims.threads and observation not in claims.observations:
@@ -148,29 +152,39 @@ def _claim(threads: Sequence[Thread], observations: Sequence[Observation], *, ti
     return claims
 
 
-def likeness_of(verdict: Verdict, o: Observation, *, timed: bool) -> float | None:
+def _stands_for(verdict: Verdict, o: Observation, *, timed: bool) -> float | None:
     """How like the remark of a verdict an observation is, None where it is another one.
 
-    Overlap in time counts most, then likeness of the quote, then ids in common. The kind and the person must be as they
-    were seen or as they were amended. An observation equal to the one that was seen is likest; one that stood
-    beside it in the same reading is another. An added note stands only for an observation that says the same.
+    The kind and the person must be as they were seen or as they were amended. An observation that stood beside the
+    remark in the reading in which it was seen is another. An added note stands only for one that says the same.
     """
-    seen = verdict.seen
-    if o.id == seen.id:
+    if o.id in verdict.beside:
+        return None
+    seen, left = verdict.seen, amended(verdict.seen, verdict.changes)
+    people, kinds = (seen.athlete, left.athlete), (seen.kind, left.kind)
+    if o.athlete not in people or o.kind not in kinds or (verdict.added and not _shared(seen, o)):
+        return None
+    like = likeness(replace(seen, athlete=o.athlete, kind=o.kind), o, timed=timed)
+    return None if like is None else like + _shared(left, o)
+
+
+def likeness(a: Observation, b: Observation, *, timed: bool) -> float | None:
+    """How like two observations of one recording are, None where they are not the same remark.
+
+    The same person and kind; then overlap in time counts most, then likeness of the quote, then ids in common.
+    Equal ids are likest.
+    """
+    if a.id == b.id:
         return 10.0
-    left = amended(seen, verdict.changes)
-    if o.id in verdict.beside or o.kind not in (seen.kind, left.kind) or o.athlete not in (seen.athlete, left.athlete):
+    if (a.athlete, a.kind) != (b.athlete, b.kind):
         return None
-    quote = fuzz.ratio(seen.quote.lower(), o.quote.lower(), score_cutoff=0)
-    quote = max(quote, 0.9 * fuzz.partial_ratio(seen.quote.lower(), o.quote.lower()))
-    overlap = _overlap(seen, o) if timed else 0.0
-    near = not timed or _gap(seen, o) <= _NEAR_MS
-    if quote < _LIKE_QUOTE or (not overlap and (quote < _SAME_QUOTE or not near)):
-        return None
-    terms = max(_shared(seen, o), _shared(left, o))
-    if verdict.added and not terms:
-        return None
-    return 3 * overlap + 2 * quote / 100 + terms
+    ours, theirs = a.quote.lower(), b.quote.lower()
+    # A shorter or longer cut of the same words is nearly as good as the same cut.
+    quote = max(fuzz.ratio(ours, theirs), 0.9 * fuzz.partial_ratio(ours, theirs))
+    overlap = _overlap(a, b) if timed else 0.0
+    near = not timed or _gap(a, b) <= _NEAR_MS
+    same = quote >= (_LIKE_QUOTE if overlap else _SAME_QUOTE) and near
+    return 3 * overlap + 2 * quote / 100 + _shared(a, b) if same else None
 
 
 def _overlap(a: Observation, b: Observation) -> float:

@@ -160,7 +160,19 @@ class _TranscriptJson(BaseModel):
 
 def _read_json(text: str, name: str) -> Transcript:
     try:
-        data = _TranscriptJson.model_validate_json(text)
+        data = json.loads(text)
+    except ValueError as error:
+        raise BadTranscript(f'{name}: Invalid JSON ({error}); a transcript is {{"schema": "{SCHEMA}", …}}') from None
+    return parse_transcript(data, name)
+
+
+def parse_transcript(json_data: Any, name: str, *, timed: bool = True) -> Transcript:
+    """The transcript in JSON data, schema tapeside-transcript/1; `name` stands in error messages.
+
+    timed: False where it was plain text without times. Raises BadTranscript naming the field.
+    """
+    try:
+        data = _TranscriptJson.model_validate(json_data)
     except ValidationError as error:
         fault = error.errors()[0]
         place = ".".join(str(part) for part in fault["loc"]) or "the file"
@@ -174,7 +186,7 @@ def _read_json(text: str, name: str) -> Transcript:
         )
         for s in data.segments
     )
-    return Transcript(segments, model=data.model, language=data.language)
+    return Transcript(segments, model=data.model, language=data.language, timed=timed)
 
 
 def transcript_json(transcript: Transcript) -> dict[str, Any]:

@@ -10,6 +10,7 @@ CREATE INDEX reading_recording ON reading (recording, id);
 CREATE VIEW newest_reading AS SELECT recording, max(id) AS id FROM reading GROUP BY recording;
 
 -- What was read, with names as the sheet has them. Never changed. perhaps: too unsure to be logged, offered only.
+-- Of a text without times, start_ms and end_ms only keep the order.
 CREATE TABLE observation_002 (
     reading INTEGER NOT NULL REFERENCES reading ON DELETE CASCADE,
     id TEXT NOT NULL,
@@ -31,6 +32,8 @@ CREATE TABLE observation_002 (
     confidence REAL NOT NULL,
     PRIMARY KEY (reading, id)
 );
+
+CREATE INDEX observation_perhaps ON observation_002 (id) WHERE perhaps;
 
 -- What a person decided about a remark. Never changed, only added to: of one thread, the newest that is not undone
 -- stands. seen is the remark as it stood before that person's word; thread is the id of its first verdict.
