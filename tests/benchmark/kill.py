@@ -10,6 +10,7 @@ program and the vocabulary, so that the kills fall into the work and not into th
 
 import os
 import random
+import re
 import shutil
 import signal
 import sqlite3
@@ -26,11 +27,18 @@ from typing import Any
 from notes.archive.archive import Archive
 from notes.archive.restore import restore
 from notes.cli import app
-from notes.commands import add, common, forget
+from notes.commands import add, common, correct, forget, reread
 from notes.settings import OWNER_FILES
 
-FAULTS = ("You're leaning back.", "Your chin is in the air.", "Your head stayed on the tramlines.", "Lovely long teep.")
-GUESTS = ("Anouk", "Bertil", "Ciro", "Dalia", "Edda", "Fabio", "Gita", "Hedda")
+FAULTS = (
+    "You're leaning back.",
+    "Your chin is in the air.",
+    "Your head stayed on the tramlines.",
+    "Lovely long teep.",
+    "You wore sunglasses at night.",
+)
+GYM_WORDS = "- {id: chin-up, extends: true, say: [sunglasses at night], hits: [you wore sunglasses at night]}\n"
+GUESTS = ("Anouk", "Bertil", "Ciro", "Dalia", "Edda", "Fabio", "Gita", "Ilmari")
 
 
 @dataclass(frozen=True)
@@ -110,9 +118,12 @@ class Harness:
         self.rng = random.Random(self.seed)
         self.home = self.folder / "home"
         self.number = 0
-        lexicon = common.load_lexicon(self.home)
-        for module in (add, forget):
-            module.load_lexicon = lambda home: lexicon
+        gym = self.folder / "gym"
+        gym.mkdir()
+        (gym / "lexicon.yaml").write_text(GYM_WORDS)
+        self.lexicons = [common.load_lexicon(self.home), common.load_lexicon(gym)]
+        for module in (add, correct, forget, reread):
+            module.load_lexicon = lambda home: self.lexicons[0]
         for _ in range(3):
             run(self.home, self.add())
         run(self.home, self.backup())
@@ -123,7 +134,7 @@ class Harness:
         while sum(self.kills.values()) < times:
             make = next(kinds, None)
             if make is None:
-                kinds = iter([self.add, self.backup, self.restore, self.forget])
+                kinds = iter([self.add, self.correct, self.reread, self.add, self.backup, self.restore, self.forget])
                 continue
             self.kill_one(make())
 
@@ -137,7 +148,7 @@ class Harness:
         after = state(twin)
         killed = run(self.home, words, whole.took * self.rng.uniform(self.rng.choice((0, 0.7)), 1.1))
         now = state(self.home)
-        acknowledged = _ACKNOWLEDGED[words[0]] in killed.said
+        acknowledged = bool(re.search(_ACKNOWLEDGED[words[0]], killed.said))
         assert now in ((after,) if acknowledged else (before, after)), f"{words}: half-written or lost"
         if words[0] == "backup" and Path(words[1]).exists():
             restore(self.folder / f"look-{self.number}", Path(words[1]))
@@ -162,6 +173,18 @@ class Harness:
         sheet.write_text(f"sport: mma\ndate: 2031-03-{1 + self.number % 28:02}\nathletes: [{athletes}]\n")
         return ["add", str(talk), "--sheet", str(sheet), "--first-reader-only"]
 
+    def correct(self) -> list[str]:
+        """Somebody's word on something in the log."""
+        with closing(sqlite3.connect(self.home / "tapeside.db")) as db:
+            ids = [row[0] for row in db.execute("SELECT id FROM entry GROUP BY id HAVING count(*) = 1 ORDER BY id")]
+        said = self.rng.choice((["kept"], ["struck"], ["amended", f"round={self.rng.randint(1, 12)}"]))
+        return ["correct", self.rng.choice(ids), *said, "--by", "Imre"]
+
+    def reread(self) -> list[str]:
+        """Everything read again with a vocabulary that knows more, or less, than the last one."""
+        self.lexicons.reverse()
+        return ["reread", "--yes", "--first-reader-only"]
+
     def backup(self) -> list[str]:
         """A backup under a new name."""
         self.number += 1
@@ -179,7 +202,15 @@ class Harness:
         return ["forget", self.rng.choice(names), "--yes"]
 
 
-_ACKNOWLEDGED = {"add": ": kept;", "backup": "written and compared", "restore": ": restored;", "forget": ": forgotten"}
+# What a command says when its work is kept.
+_ACKNOWLEDGED = {
+    "add": ": kept;",
+    "correct": ": (kept|struck|amended): ",
+    "reread": "read again|Nothing would change",
+    "backup": "written and compared",
+    "restore": ": restored;",
+    "forget": ": forgotten",
+}
 
 
 def traces(folder: Path, *words: str) -> list[str]:
@@ -187,7 +218,7 @@ def traces(folder: Path, *words: str) -> list[str]:
     found = []
     for path in (path for path in folder.rglob("*") if path.is_file()):
         held = path.read_bytes().lower() + str(path.relative_to(folder)).lower().encode()
-        found += [f"{path.name}: {word}" for word in words if word.lower().encode() in held]
+        found += [f"{path.relative_to(folder)}: {word}" for word in words if word.lower().encode() in held]
     return found
 
 
