@@ -4,6 +4,8 @@ import hashlib
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from notes.times import TimeMap
+
 Role = Literal["athlete", "opponent", "coach"]
 Kind = Literal["fault", "strength", "advice", "welfare"]
 UNLISTED = "unlisted"
@@ -35,12 +37,14 @@ class Transcript:
     """What was said, in order of time. `model` names what wrote it: a speech model, or the caption format.
 
     Of plain text without times (`timed` False) the "times" only keep the order and are shown as unknown.
+    `playback` tells how the footage ran under a talk narrated at the desk; without it, live footage ran beside it.
     """
 
     segments: tuple[Segment, ...]
     model: str
     language: str = "en"
     timed: bool = True
+    playback: TimeMap | None = None
 
     @property
     def sha256(self) -> str:
@@ -73,7 +77,7 @@ class Observation:
     def with_id(self, recording_sha256: str) -> "Observation":
         """The same observation, named by the recording and what was read: equal readings get equal ids."""
         parts = [recording_sha256, self.athlete, self.role, self.kind, str(self.start_ms), str(self.end_ms)]
-        parts += [",".join(self.techniques), ",".join(self.faults)]
+        parts += [",".join(self.techniques), ",".join(self.faults), self.quote]
         return replace(self, id=hashlib.sha256("\n".join(parts).encode()).hexdigest()[:12])
 
 

@@ -1,6 +1,7 @@
 """Times are whole milliseconds inside the program and seconds with three places outside it."""
 
 import re
+from bisect import bisect_right
 from dataclasses import dataclass
 
 
@@ -35,20 +36,16 @@ def read_clock(text: str) -> int:
     >>> read_clock("1:15"), read_clock("1:00:00"), read_clock("75.5")
     (75000, 3600000, 75500)
     """
-    *whole, seconds = text.split(":")
-    if (
-        len(whole) > 2
-        or not all(part.isascii() and part.isdigit() for part in whole)
-        or not _SECONDS.fullmatch(seconds)
-    ):
-        raise ValueError(text)
-    total = 0
-    for part in whole:
-        total = total * 60 + int(part)
-    return to_ms(total * 60 + float(seconds))
+    if match := _CLOCK.fullmatch(text):
+        hours, minutes, seconds = match.groups()
+        return to_ms(int(hours or 0) * 3600 + int(minutes) * 60 + float(seconds))
+    if _SECONDS.fullmatch(text):
+        return to_ms(float(text))
+    raise ValueError(text)
 
 
-_SECONDS = re.compile(r"[0-9]{1,6}(\.[0-9]{1,3})?")
+_CLOCK = re.compile(r"(?:([0-9]{1,2}):)?([0-9]{1,3}):([0-5][0-9](?:\.[0-9]{1,3})?)")
+_SECONDS = re.compile(r"[0-9]{1,6}(?:\.[0-9]{1,3})?")
 
 
 def caption_stamp(ms: int, *, decimal: str = ".") -> str:
@@ -84,3 +81,31 @@ class Rounds:
         """
         index, into = divmod(footage_ms - self.first_ms, self.length_ms + self.rest_ms)
         return index + 1 if index >= 0 and into <= self.length_ms else None
+
+
+@dataclass(frozen=True, slots=True)
+class Played:
+    """From `at_ms` of the talk on, the footage ran from `footage_ms` at `rate` (1 as filmed, 0 paused)."""
+
+    at_ms: int
+    footage_ms: int
+    rate: float
+
+
+@dataclass(frozen=True, slots=True)
+class TimeMap:
+    """How footage was played, paused, sought and slowed under a talk; in order of `at_ms`."""
+
+    played: tuple[Played, ...]
+
+    def footage(self, at_ms: int) -> int | None:
+        """Footage time in ms of a moment of the talk: the last known one, gone on at its rate. None before the first.
+
+        >>> TimeMap((Played(1_000, 5_000, 1.0), Played(3_000, 7_000, 0.0))).footage(2_500)
+        6500
+        """
+        index = bisect_right([p.at_ms for p in self.played], at_ms) - 1
+        if index < 0:
+            return None
+        last = self.played[index]
+        return last.footage_ms + round((at_ms - last.at_ms) * last.rate)

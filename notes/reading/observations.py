@@ -41,7 +41,7 @@ def read_review(transcript: Transcript, sheet: Sheet, lexicon: Lexicon, second: 
         weights = shipped_weights()
         drafts = Merger(second, second.judge(talk, sheet), remarks, athletes, weights).merge(drafts)
         unsure = {id(d) for d in drafts if d.person.role == "athlete" and not weights.logs(d)}
-    moments = Moments(talk, sheet, timed=transcript.timed)
+    moments = Moments(talk, sheet, timed=transcript.timed, playback=transcript.playback)
 
     def in_order(chosen: Iterable[Draft]) -> tuple[Observation, ...]:
         found = [finished(draft, remarks, talk, moments) for draft in chosen]

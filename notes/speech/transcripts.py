@@ -15,7 +15,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from notes.errors import BadTranscript, TapesideError
 from notes.model import Segment, Transcript, Word
-from notes.times import caption_stamp, to_ms, to_seconds
+from notes.times import Played, TimeMap, caption_stamp, to_ms, to_seconds
 
 SCHEMA = "tapeside-transcript/1"
 
@@ -150,12 +150,20 @@ class _SegmentJson(BaseModel):
     words: list[_WordJson] = []
 
 
+class _PlayedJson(BaseModel):
+    model_config = ConfigDict(extra="forbid")
+    at: float = Field(ge=0)
+    footage: float = Field(ge=0)
+    rate: float = Field(ge=0, le=16)
+
+
 class _TranscriptJson(BaseModel):
     model_config = ConfigDict(extra="forbid", populate_by_name=True)
     version: Literal["tapeside-transcript/1"] = Field(alias="schema")
     language: Literal["en"] = "en"
     model: str = ""
     segments: list[_SegmentJson]
+    playback: list[_PlayedJson] | None = None
 
 
 def _read_json(text: str, name: str) -> Transcript:
@@ -186,12 +194,19 @@ def parse_transcript(json_data: Any, name: str, *, timed: bool = True) -> Transc
         )
         for s in data.segments
     )
-    return Transcript(segments, model=data.model, language=data.language, timed=timed)
+    playback = None
+    if data.playback is not None:
+        played = sorted(data.playback, key=lambda p: p.at)
+        playback = TimeMap(tuple(Played(to_ms(p.at), to_ms(p.footage), p.rate) for p in played))
+    return Transcript(segments, model=data.model, language=data.language, timed=timed, playback=playback)
 
 
 def transcript_json(transcript: Transcript) -> dict[str, Any]:
-    """The transcript as JSON data, schema tapeside-transcript/1; times in seconds."""
-    return {
+    """The transcript as JSON data, schema tapeside-transcript/1; times in seconds.
+
+    `playback` is there where the footage was steered while the coach spoke.
+    """
+    data: dict[str, Any] = {
         "schema": SCHEMA,
         "language": transcript.language,
         "model": transcript.model,
@@ -214,6 +229,12 @@ def transcript_json(transcript: Transcript) -> dict[str, Any]:
             for s in transcript.segments
         ],
     }
+    if transcript.playback:
+        data["playback"] = [
+            {"at": to_seconds(p.at_ms), "footage": to_seconds(p.footage_ms), "rate": p.rate}
+            for p in transcript.playback.played
+        ]
+    return data
 
 
 def _write_vtt(transcript: Transcript) -> str:

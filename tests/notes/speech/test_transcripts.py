@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from notes.errors import BadTranscript, TapesideError
 from notes.model import Segment, Transcript, Word
 from notes.speech.transcripts import read_transcript, write_transcript
+from notes.times import Played, TimeMap
 
 
 def read(tmp_path: Path, text: str, ending: str = ".vtt") -> Transcript:
@@ -160,3 +161,11 @@ def test_any_text_is_a_transcript_or_a_clear_refusal(text: str) -> None:
             assert isinstance(reader(text, f"talk{ending}"), Transcript)
         except BadTranscript as error:
             assert "\n" not in str(error)
+
+
+def test_how_the_footage_was_played_is_kept(tmp_path: Path) -> None:
+    playback = TimeMap((Played(0, 5_000, 1.0), Played(2_500, 7_500, 0.0)))
+    talk = Transcript((Segment(0, 900, "one"),), model="x", playback=playback)
+    write_transcript(talk, tmp_path / "out.json")
+
+    assert read_transcript(tmp_path / "out.json") == talk
