@@ -1,6 +1,5 @@
 """The command names with their help. A command is imported only when it is run, so `--help` is quick."""
 
-import errno
 import signal
 import sys
 from importlib import import_module
@@ -12,6 +11,7 @@ import click
 
 from notes import __version__
 from notes.errors import TapesideError
+from notes.settings import NO_SPACE
 
 COMMANDS = {
     "demo": "Run the main job on the packaged demo, explained step by step.",
@@ -30,6 +30,11 @@ COMMANDS = {
     "clips": "Cut an athlete's moments from the footage.",
     "chapters": "Write captions and chapters for a player of the footage.",
     "desk": "Open the review desk in the browser.",
+    "people": "List the athletes; merge and split names.",
+    "export": "Write the whole log as JSON, CSV or Parquet.",
+    "backup": "Copy the whole log into one file.",
+    "restore": "Put a backup in the place of the log.",
+    "forget": "Remove every trace of an athlete.",
     "lexicon": "Look after the vocabulary.",
 }
 
@@ -121,7 +126,7 @@ def _tell(error: BaseException) -> NoReturn:
     if isinstance(error, BrokenPipeError):
         sys.stderr.close()
         sys.exit(0)
-    if isinstance(error, OSError) and error.errno == errno.ENOSPC:
+    if isinstance(error, OSError) and error.errno in NO_SPACE:
         _quit("The disk is full; free some space and run the same command again", 2)
     raise error
 

@@ -25,6 +25,10 @@ class BadHome(TapesideError):
     """The data home cannot be read or written, or holds a database this version cannot use."""
 
 
+class BadBackup(TapesideError):
+    """The backup is damaged, foreign or newer, or cannot be written."""
+
+
 class UnknownAthlete(TapesideError):
     """No athlete in the log has this name or alias."""
 

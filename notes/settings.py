@@ -1,11 +1,18 @@
 """Where tapeside keeps what it keeps."""
 
+import errno
 import os
 from pathlib import Path
 
 from notes.errors import BadHome
 
+FILE_NAME = "tapeside.db"
 OWNER_LEXICON = "lexicon.yaml"
+OWNER_FILES = (OWNER_LEXICON, "misheard.yaml")
+# The cache holds models under names that begin so; all else in it comes from recordings.
+MODEL_PREFIX = "whisper-"
+# What the system says when a disk, or what one may use of it, is full.
+NO_SPACE = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 
 
 def find_home(option: Path | None) -> Path:

@@ -14,12 +14,14 @@ from typing import Any
 from lexicon import Lexicon
 from notes import __version__
 from notes.archive import people
-from notes.archive.database import FILE_NAME, open_database, transaction, unusable
+from notes.archive.database import open_database, transaction
 from notes.archive.entries import Kept, fetch, newest_reading, of_athlete, rebuild, rebuild_all
 from notes.archive.people import KnownPerson, keep_person
 from notes.archive.recordings import Recording
 from notes.archive.rows import insert, to_row
+from notes.archive.trouble import unusable
 from notes.model import Observation, Reading
+from notes.settings import FILE_NAME
 from notes.sheet import Sheet
 
 __all__ = ["Archive", "Kept", "KnownPerson"]

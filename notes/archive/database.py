@@ -1,19 +1,24 @@
-"""Opening the database: durable settings, and migrations numbered in `user_version`."""
+"""Opening the database: durable settings, what a stopped command left to do, and migrations by `user_version`."""
 
-import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
-from importlib.resources import files
+from contextlib import contextmanager
 from pathlib import Path
 
 import click
 
+from notes.archive import owner_files
+from notes.archive.backup import make_backup
+from notes.archive.copies import new_copy
+from notes.archive.steps import latest_form, statements, steps
+from notes.archive.trouble import is_in_use, unusable
 from notes.archive.words import indexed_words
 from notes.errors import BadHome
-from notes.settings import make_home
+from notes.settings import FILE_NAME, make_home
 
-FILE_NAME = "tapeside.db"
+# How long another process may write before it is told that the log is in use.
+_PATIENCE_S = 30.0
+_SCRUB = "to-be-scrubbed"
 
 
 def open_database(home: Path) -> sqlite3.Connection:
@@ -22,32 +27,20 @@ def open_database(home: Path) -> sqlite3.Connection:
     try:
         if not path.exists():
             path.touch(mode=0o600)
-        connection = sqlite3.connect(path, isolation_level=None, timeout=30)
+        connection = sqlite3.connect(path, isolation_level=None, timeout=_PATIENCE_S)
         connection.row_factory = sqlite3.Row
         connection.create_function("indexed_words", 1, indexed_words, deterministic=True)
         connection.execute("PRAGMA journal_mode = WAL")
         connection.execute("PRAGMA synchronous = FULL")
         connection.execute("PRAGMA foreign_keys = ON")
         connection.execute("PRAGMA secure_delete = ON")
+        owner_files.unpack(connection, home)
         _migrate(connection, path)
+        if (home / _SCRUB).exists():
+            scrub(connection, home)
     except (sqlite3.Error, OSError) as error:
         raise unusable(path, error) from None
     return connection
-
-
-def unusable(path: Path, error: Exception) -> BadHome:
-    """The one-sentence error for a database that cannot be read or written; of a damaged one, with its last backup."""
-    if not _is_damage(error):
-        return BadHome(
-            f'Cannot use the log "{path}" ({error}); free some space, mend its permissions or restore a backup'
-        )
-    backups = sorted(path.parent.glob(f"{path.name}.before-*"), key=lambda p: p.stat().st_mtime)
-    offer = f'put the last backup, "{backups[-1]}", in its place' if backups else "restore a backup"
-    return BadHome(f'The log "{path}" is damaged ({error}); keep a copy of it and {offer}')
-
-
-def _is_damage(error: Exception) -> bool:
-    return getattr(error, "sqlite_errorcode", None) in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
 
 
 @contextmanager
@@ -63,50 +56,50 @@ def transaction(connection: sqlite3.Connection) -> Iterator[None]:
         raise
 
 
+def mark_for_scrubbing(home: Path) -> None:
+    """Have the log scrubbed when it is opened next, should the process that is about to delete be stopped."""
+    (home / _SCRUB).touch(mode=0o600)
+
+
+def scrub(connection: sqlite3.Connection, home: Path) -> bool:
+    """Write the database anew and empty the write-ahead log, so that nothing deleted is left in the files.
+
+    False where another process is in the way; the mark then stays, and it is done when the log is opened next.
+    """
+    try:
+        connection.execute("VACUUM")
+        busy = connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
+    except sqlite3.OperationalError as error:
+        if not is_in_use(error):
+            raise
+        return False
+    if not busy:
+        (home / _SCRUB).unlink(missing_ok=True)
+    return not busy
+
+
 def _migrate(connection: sqlite3.Connection, path: Path) -> None:
-    """Run the steps that this database has not seen, all or none, after copying one that holds something."""
-    steps = sorted(
-        (item for item in (files("notes.archive") / "migrations").iterdir() if item.name.endswith(".sql")),
-        key=lambda item: item.name,
-    )
-    seen: int = connection.execute("PRAGMA user_version").fetchone()[0]
-    if seen > len(steps):
+    """Run the steps that this database has not seen, all or none, after backing up one that holds something."""
+    latest = latest_form()
+    if _form(connection) > latest:
         raise BadHome(
-            f'The log "{path}" was written by a newer tapeside (form {seen}, this one knows {len(steps)}); '
+            f'The log "{path}" was written by a newer tapeside (form {_form(connection)}, this one knows {latest}); '
             "install that version"
         )
-    if seen == len(steps):
+    if _form(connection) == latest:
         return
     with transaction(connection):
         # Another process may have been first.
-        seen = connection.execute("PRAGMA user_version").fetchone()[0]
-        if 0 < seen < len(steps):
-            kept = _back_up(path, path.with_name(f"{path.name}.before-{seen + 1:03}"))
+        seen = _form(connection)
+        if 0 < seen < latest:
+            kept = new_copy(path.parent, "before-upgrade", ".zip")
+            make_backup(path.parent, kept)
             click.echo(f"The log is brought up to date; as it was, it is kept in {kept}", err=True)
-        for step in steps[seen:]:
-            for statement in _statements(step.read_text(encoding="utf-8")):
+        for step in steps()[seen:]:
+            for statement in statements(step.read_text(encoding="utf-8")):
                 connection.execute(statement)
-        connection.execute(f"PRAGMA user_version = {len(steps)}")
+        connection.execute(f"PRAGMA user_version = {latest}")
 
 
-def _back_up(path: Path, backup: Path) -> Path:
-    """A whole copy of the database as it was last committed, under another name."""
-    unfinished = backup.with_name(f"{backup.name}.part")
-    unfinished.unlink(missing_ok=True)
-    unfinished.touch(mode=0o600)
-    with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(unfinished)) as copy:
-        source.backup(copy)
-    with unfinished.open("rb") as written:
-        os.fsync(written.fileno())
-    unfinished.replace(backup)
-    return backup
-
-
-def _statements(script: str) -> Iterator[str]:
-    """The statements of a script one by one; `executescript` would commit the transaction first."""
-    statement = ""
-    for line in script.splitlines(keepends=True):
-        statement += line
-        if sqlite3.complete_statement(statement):
-            yield statement
-            statement = ""
+def _form(connection: sqlite3.Connection) -> int:
+    return int(connection.execute("PRAGMA user_version").fetchone()[0])

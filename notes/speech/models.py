@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from notes.errors import BadModel
-from notes.settings import cache_folder
+from notes.settings import MODEL_PREFIX, cache_folder
 
 if TYPE_CHECKING:
     from faster_whisper import WhisperModel
@@ -106,7 +106,7 @@ def joined_base(cache: Path) -> Path:
 
     Raises BadModel when the packages are missing or damaged, or the cache cannot be written.
     """
-    folder = cache / f"whisper-base-{_BASE_SHA256[:12]}"
+    folder = cache / f"{MODEL_PREFIX}base-{_BASE_SHA256[:12]}"
     if folder.is_dir():
         return folder
     if not all(find_spec(part) for part in _BASE_PARTS):

@@ -8,6 +8,8 @@ import pytest
 
 from lexicon import Lexicon
 from notes.archive.archive import Archive
+from notes.archive.backup import unpack_backup
+from notes.archive.restore import restore
 from notes.errors import BadHome
 
 # A log of form 001, written by tapeside 0.1.0: a review with times, and a text without.
@@ -22,7 +24,7 @@ def old(home: Path) -> Path:
 
 
 def test_an_older_log_is_copied_then_brought_up_to_date(
-    old: Path, vocabulary: Lexicon, capsys: pytest.CaptureFixture[str]
+    old: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     with Archive(old) as archive:
         mara = archive.observations_of(archive.athlete("Mo"))
@@ -36,11 +38,15 @@ def test_an_older_log_is_copied_then_brought_up_to_date(
     ]
     assert [k.observation.techniques for k in ines] == [("jab",)]
     said = capsys.readouterr().err
-    assert said.count("\n") == 1 and "tapeside.db.before-002" in said
-    backup = sqlite3.connect(old / "tapeside.db.before-002")
-    assert backup.execute("PRAGMA user_version").fetchone()[0] == 1
-    assert backup.execute("SELECT count(*) FROM observation").fetchone()[0] == 6
-    assert (old / "tapeside.db.before-002").stat().st_mode & 0o077 == 0
+    (kept,) = (old / "backups").iterdir()
+    assert said.count("\n") == 1 and str(kept) in said
+    assert kept.stat().st_mode & 0o077 == 0
+    (tmp_path / "look").mkdir()
+    manifest = unpack_backup(kept, tmp_path / "look")
+    assert (manifest.form, manifest.rows["observation"]) == (1, 6)
+    restore(old, kept)
+    with Archive(old) as again:
+        assert again.observations_of(again.athlete("Mo")) == mara
 
 
 def test_an_older_log_says_what_its_readings_say(old: Path, vocabulary: Lexicon) -> None:
@@ -62,8 +68,8 @@ def test_an_upgrade_that_fails_leaves_the_log_as_it_was(old: Path, monkeypatch: 
     def broken(script: str) -> list[str]:
         return [*real(script), "SELECT nothing FROM nowhere"]
 
-    real = database._statements
-    monkeypatch.setattr(database, "_statements", broken)
+    real = database.statements
+    monkeypatch.setattr(database, "statements", broken)
     before = (old / "tapeside.db").read_bytes()
     with pytest.raises(BadHome):
         Archive(old)
@@ -86,7 +92,7 @@ def test_a_damaged_log_offers_the_last_backup(old: Path) -> None:
     Archive(old).db.close()
     (old / "tapeside.db").write_bytes(b"not a database at all, " * 400)
 
-    with pytest.raises(BadHome, match=r'is damaged .* last backup, ".*before-002"'):
+    with pytest.raises(BadHome, match=r'is damaged .* tapeside restore ".*before-upgrade.*zip"'):
         Archive(old)
 
 

@@ -1,0 +1,214 @@
+"""Forgetting an athlete: every row, word and name of them leaves the log; what others share with them stays theirs."""
+
+import json
+import re
+import sqlite3
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Any
+
+from lexicon import Lexicon
+from notes.archive import leftovers
+from notes.archive.archive import Archive
+from notes.archive.database import mark_for_scrubbing, scrub, transaction
+from notes.archive.entries import rebuild
+from notes.archive.people import KnownPerson
+from notes.archive.redaction import FORGOTTEN, names_pattern, redact_transcript, without_names
+from notes.archive.roster import ids_of, names_of
+
+_TEXTS = ("quote", "why", "unlisted")
+
+
+@dataclass
+class Gone:
+    """What leaves the log with somebody; recordings and footage by name or path, everything else counted."""
+
+    recordings: list[str] = field(default_factory=list)
+    shared: list[str] = field(default_factory=list)
+    footage: list[str] = field(default_factory=list)
+    entries: int = 0
+    verdicts: int = 0
+
+
+class _Undo(Exception):
+    """Raised to roll a preview back."""
+
+
+def preview(archive: Archive, person: KnownPerson, lexicon: Lexicon) -> Gone:
+    """What `forget` would take out of the log. It is taken out and put back, so the two cannot disagree."""
+    try:
+        with transaction(archive.db):
+            gone = _take_out(archive.db, person, lexicon)
+            raise _Undo
+    except _Undo:
+        return gone
+
+
+def forget(archive: Archive, person: KnownPerson, lexicon: Lexicon) -> tuple[Gone, bool]:
+    """Take a person out of the log, the home's files and the cache.
+
+    Also whether the bytes on disk are overwritten already; False where another process has the log open, and then they
+    are when it is opened next. Killed before the log has changed, it can be run again; afterwards it is finished when
+    the log is opened next.
+    """
+    home = archive.path.parent
+    names = pattern_of(archive.db, person)
+    mark_for_scrubbing(home)
+    leftovers.remove(home, names)
+    with transaction(archive.db):
+        gone = _take_out(archive.db, person, lexicon)
+    return gone, scrub(archive.db, home)
+
+
+def pattern_of(db: sqlite3.Connection, person: KnownPerson) -> re.Pattern[str]:
+    """Matches every name of a person, merged ones too."""
+    ours = names_of(db, person)
+    everybody = (row[0] for row in db.execute("SELECT name FROM person UNION SELECT name FROM alias"))
+    return names_pattern(ours, [name for name in everybody if name not in ours])
+
+
+def _take_out(db: sqlite3.Connection, person: KnownPerson, lexicon: Lexicon) -> Gone:
+    gone = Gone()
+    names = {name.casefold() for name in names_of(db, person)}
+    taking = _Taking(db, ids_of(db, person), names, pattern_of(db, person), gone)
+    for recording in db.execute("SELECT * FROM recording ORDER BY day, added_at").fetchall():
+        if taking.take_out_of(recording):
+            rebuild(db, recording["sha256"], lexicon)
+    for row in db.execute("SELECT id, made_by, why FROM merging").fetchall():
+        values = (_text(row["made_by"], taking.pattern), _text(row["why"], taking.pattern), row["id"])
+        db.execute("UPDATE merging SET made_by = ?, why = ? WHERE id = ?", values)
+    db.execute("DELETE FROM person WHERE id = ?1 OR merged_into = ?1", (person.id,))
+    db.execute("INSERT INTO entry_search (entry_search) VALUES ('rebuild')")
+    return gone
+
+
+@dataclass(frozen=True)
+class _Taking:
+    """One person being taken out of recording after recording. `names` are casefolded, as a sheet may have them."""
+
+    db: sqlite3.Connection
+    ids: set[int]
+    names: set[str]
+    pattern: re.Pattern[str]
+    gone: Gone
+
+    def take_out_of(self, recording: sqlite3.Row) -> bool:
+        """Take the person out of one recording; whether it is kept for others, changed."""
+        sheet = json.loads(recording["sheet"])
+        everyone = [*sheet["athletes"], sheet.get("opponent") or {}, sheet.get("coach") or {}]
+        mentioned = self.pattern.search("\n".join(self._all_text(recording)))
+        if not mentioned and not any(self._is_them(one) for one in everyone):
+            return False
+        if recording["footage"]:
+            self.gone.footage.append(recording["footage"])
+        if all(self._is_them(one) for one in sheet["athletes"]):
+            self.gone.entries += self._count("entry", recording["sha256"])
+            self.gone.verdicts += self._count("verdict", recording["sha256"])
+            self.db.execute("DELETE FROM recording WHERE sha256 = ?", (recording["sha256"],))
+            self.gone.recordings.append(recording["name"])
+            return False
+        self.gone.shared.append(recording["name"])
+        self._redact(recording, sheet)
+        return True
+
+    def _redact(self, recording: sqlite3.Row, sheet: dict[str, Any]) -> None:
+        sha256 = recording["sha256"]
+        entries = self.db.execute("SELECT * FROM entry WHERE recording = ?", (sha256,)).fetchall()
+        theirs = [e for e in entries if e["person"] in self.ids or e["athlete"].casefold() in self.names]
+        others = [e for e in entries if e not in theirs]
+        quotes = [e["quote"] for e in theirs]
+        quotes += self._drop_verdicts(sha256, {e["thread"] for e in theirs}, {e["thread"] for e in others})
+        quotes += self._drop_observations(sha256, {e["observation"] for e in theirs})
+        kept = [e["quote"] for e in others]
+        transcript = redact_transcript(json.loads(recording["transcript"]), self.pattern, quotes, kept)
+        footage = recording["footage"]
+        self.db.execute(
+            "UPDATE recording SET name = ?, sheet = ?, footage = ?, transcript = ? WHERE sha256 = ?",
+            (
+                without_names(recording["name"], self.pattern),
+                json.dumps(self._without_them(sheet), ensure_ascii=False),
+                None if footage and self.pattern.search(footage) else footage,
+                json.dumps(transcript, ensure_ascii=False),
+                sha256,
+            ),
+        )
+        self.gone.entries += len(theirs)
+
+    def _drop_observations(self, recording: str, ids: set[str | None]) -> list[str]:
+        """Delete what was read of them in every reading, take their name out of the rest; the quotes that went."""
+        quotes = []
+        for row in self.db.execute(
+            "SELECT o.rowid AS number, o.* FROM observation o JOIN reading r ON r.id = o.reading WHERE r.recording = ?",
+            (recording,),
+        ).fetchall():
+            if row["id"] in ids or row["athlete"].casefold() in self.names:
+                quotes.append(row["quote"])
+                self.db.execute("DELETE FROM observation WHERE rowid = ?", (row["number"],))
+            else:
+                texts = [_text(row[name], self.pattern) for name in _TEXTS]
+                self.db.execute(
+                    "UPDATE observation SET quote = ?, why = ?, unlisted = ? WHERE rowid = ?", (*texts, row["number"])
+                )
+        return quotes
+
+    def _drop_verdicts(self, recording: str, theirs: set[int | None], others: set[int | None]) -> list[str]:
+        """Delete what was decided about them, take their name out of the rest; the quotes that went.
+
+        `theirs` and `others` are the threads of what is in the log; those of neither were undone.
+        """
+        rows = self.db.execute("SELECT * FROM verdict WHERE recording = ?", (recording,)).fetchall()
+        named = {
+            row["thread"]
+            for row in rows
+            for about in (json.loads(row["seen"]), json.loads(row["changes"]))
+            if str(about.get("athlete", "")).casefold() in self.names
+        }
+        dropped = (named | theirs) - others
+        quotes = []
+        for row in rows:
+            if row["thread"] in dropped:
+                quotes += [row["quote"], json.loads(row["seen"])["quote"]]
+                self.db.execute("DELETE FROM verdict WHERE id = ?", (row["id"],))
+                self.gone.verdicts += 1
+            else:
+                columns = ("quote", "why", "made_by", "seen", "changes")
+                values = [
+                    self._json(row[c]) if c in ("seen", "changes") else _text(row[c], self.pattern) for c in columns
+                ]
+                self.db.execute(
+                    f"UPDATE verdict SET {', '.join(f'{c} = ?' for c in columns)} WHERE id = ?", (*values, row["id"])
+                )
+        return quotes
+
+    def _json(self, data: str) -> str:
+        """An observation's fields as JSON, the name out of the texts and out of the athlete."""
+        values = json.loads(data)
+        return json.dumps({k: _text(v, self.pattern) if k in (*_TEXTS, "athlete") else v for k, v in values.items()})
+
+    def _without_them(self, sheet: dict[str, Any]) -> dict[str, Any]:
+        """The sheet without them: as an athlete not there, as opponent or coach without a name."""
+        left = sheet | {"athletes": [one for one in sheet["athletes"] if not self._is_them(one)]}
+        left |= {part: {"name": FORGOTTEN} for part in ("opponent", "coach") if self._is_them(sheet.get(part) or {})}
+        if self.pattern.search(left.get("footage") or ""):
+            del left["footage"]
+        return left
+
+    def _is_them(self, one: dict[str, Any]) -> bool:
+        return any(name.casefold() in self.names for name in (one.get("name", ""), *one.get("aliases", ())))
+
+    def _count(self, table: str, recording: str) -> int:
+        count: int = self.db.execute(f"SELECT count(*) FROM {table} WHERE recording = ?", (recording,)).fetchone()[0]
+        return count
+
+    def _all_text(self, recording: sqlite3.Row) -> Iterable[str]:
+        """Every text of a recording in which a name may stand."""
+        yield from (recording["name"], recording["footage"] or "")
+        for segment in json.loads(recording["transcript"])["segments"]:
+            yield segment["text"]
+            yield from (f"{word['word']} {word['heard'] or ''}" for word in segment.get("words") or ())
+        for row in self.db.execute("SELECT * FROM verdict WHERE recording = ?", (recording["sha256"],)):
+            yield " ".join(str(row[c] or "") for c in ("quote", "why", "made_by", "seen", "changes"))
+
+
+def _text(text: str | None, names: re.Pattern[str]) -> str | None:
+    return without_names(text, names) if text else text

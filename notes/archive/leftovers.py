@@ -1,0 +1,51 @@
+"""What may hold an athlete's name or words outside the database: files of the home, and the cache of heard sound."""
+
+import re
+import shutil
+from pathlib import Path
+
+from notes.archive import copies
+from notes.archive.restore import RESTORING
+from notes.settings import FILE_NAME, MODEL_PREFIX, OWNER_FILES, cache_folder
+
+
+def to_remove(home: Path, names: re.Pattern[str]) -> list[Path]:
+    """Files and folders that go: copies that the home keeps of the log, clips and papers with the person's name, and
+    all that is cached of recordings, of which nobody can tell who speaks in them."""
+    named = [path for path in _others(home) if names.search(str(path.relative_to(home)))]
+    unfinished = [path for path in (home / RESTORING,) if path.exists()]
+    cache = cache_folder()
+    cached = [path for path in cache.iterdir() if not path.name.startswith(MODEL_PREFIX)] if cache.is_dir() else []
+    return [*copies.own_copies(home), *unfinished, *named, *cached]
+
+
+def remove(home: Path, names: re.Pattern[str]) -> None:
+    """Remove them."""
+    for path in to_remove(home, names):
+        if path.is_dir():
+            shutil.rmtree(path)
+        else:
+            path.unlink(missing_ok=True)
+    copies.forget_names(home, names)
+
+
+def still_named(home: Path, names: re.Pattern[str]) -> list[str]:
+    """Places in files of the home that nobody but the owner may change and that hold a name: `file:line`."""
+    files = [*(home / name for name in OWNER_FILES if (home / name).is_file()), *_others(home)]
+    return [
+        f"{path}:{number}"
+        for path in files
+        if not names.search(str(path.relative_to(home)))
+        for number, line in enumerate(path.read_text(encoding="utf-8", errors="replace").splitlines(), 1)
+        if names.search(line)
+    ]
+
+
+def _others(home: Path) -> list[Path]:
+    """Files of the home that are neither the log nor the owner's nor copies."""
+    ours = (FILE_NAME, copies.FOLDER, RESTORING)
+    return [
+        path
+        for path in sorted(home.rglob("*"))
+        if path.is_file() and path.name not in OWNER_FILES and not path.relative_to(home).parts[0].startswith(ours)
+    ]

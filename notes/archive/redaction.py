@@ -1,0 +1,81 @@
+"""Taking a person out of text that others keep: their names, and what was said of them."""
+
+import re
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+FORGOTTEN = "(forgotten)"
+_LETTER = r"[^\W\d_]"
+
+
+def names_pattern(names: Iterable[str], others: Iterable[str]) -> re.Pattern[str]:
+    """Matches each name and alias, in any case and between any spaces, and the parts of a longer name that are in none
+    of the `others`' names. A name inside another word is left: "Mo" is not in "more"."""
+    names, taken = list(names), {part.casefold() for other in others for part in other.split()}
+    parts = {part for name in names for part in name.split() if len(part) > 1 and part.casefold() not in taken}
+    alternatives = sorted({*names, *parts}, key=len, reverse=True)
+    joined = "|".join(r"[\s_-]+".join(map(re.escape, name.split())) for name in alternatives)
+    return re.compile(rf"(?<!{_LETTER})(?:{joined})(?!{_LETTER})", re.IGNORECASE)
+
+
+def without_names(text: str, names: re.Pattern[str]) -> str:
+    """The text with the names taken out."""
+    return names.sub(FORGOTTEN, text)
+
+
+def redact_transcript(
+    transcript: dict[str, Any], names: re.Pattern[str], gone: Iterable[str], kept: Iterable[str]
+) -> dict[str, Any]:
+    """A transcript (as JSON) without the names and without the quotes `gone`, but for what is in quotes `kept` too.
+
+    Times stay. Words taken out in a row become one `(forgotten)`.
+    """
+    segments = transcript["segments"]
+    scripts = [_script(segment) for segment in segments]
+    whole = " ".join(scripts)
+    hidden = bytearray(len(whole))
+    for quotes, mark in ((gone, 1), (kept, 0)):
+        for start, end in _places(whole, quotes):
+            hidden[start:end] = bytes([mark]) * (end - start)
+    for match in names.finditer(whole):
+        hidden[match.start() : match.end()] = b"\x01" * len(match[0])
+    redacted, at = [], 0
+    for segment, script in zip(segments, scripts, strict=True):
+        redacted.append(_redact_segment(segment, script, hidden[at : at + len(script)], names))
+        at += len(script) + 1
+    return transcript | {"segments": redacted}
+
+
+def _script(segment: dict[str, Any]) -> str:
+    return " ".join(word["word"] for word in segment.get("words") or ()) or segment["text"]
+
+
+def _places(whole: str, quotes: Iterable[str]) -> Iterator[tuple[int, int]]:
+    for quote in quotes:
+        words = quote.split()
+        for match in re.finditer(r"\s+".join(map(re.escape, words)), whole) if words else ():
+            yield match.span()
+
+
+def _redact_segment(segment: dict[str, Any], script: str, hidden: bytearray, names: re.Pattern[str]) -> dict[str, Any]:
+    pieces, at = [], 0
+    for run in re.finditer(rb"\x01+", hidden):
+        pieces += [script[at : run.start()], FORGOTTEN]
+        at = run.end()
+    text = "".join([*pieces, script[at:]]) if pieces else without_names(segment["text"], names)
+    return segment | {"text": text, "words": list(_redact_words(segment.get("words") or [], hidden, names))}
+
+
+def _redact_words(words: list[dict[str, Any]], hidden: bytearray, names: re.Pattern[str]) -> Iterator[dict[str, Any]]:
+    at, run = 0, None
+    for word in words:
+        start, at = at, at + len(word["word"]) + 1
+        if any(hidden[start : at - 1]) or names.search(word.get("heard") or ""):
+            run = (run or word) | {"end": word["end"], "word": FORGOTTEN, "heard": None}
+            continue
+        if run:
+            yield run
+            run = None
+        yield word
+    if run:
+        yield run

@@ -1,0 +1,67 @@
+"""`tapeside forget`"""
+
+from collections.abc import Iterable
+from pathlib import Path
+
+import click
+
+from notes.archive import leftovers
+from notes.archive.archive import Archive
+from notes.archive.copies import owners_copies
+from notes.archive.forget import Gone, forget, pattern_of, preview
+from notes.commands.common import home_of, load_lexicon
+
+
+@click.command(name="forget")
+@click.argument("athlete")
+@click.option("--yes", is_flag=True, help="Do not ask.")
+@click.pass_context
+def command(ctx: click.Context, athlete: str, yes: bool) -> None:
+    """Remove every trace of ATHLETE from the log, its files and the cache; say what it cannot reach.
+
+    Recordings of theirs alone go whole. In a recording shared with others, what was said of them goes, and their name
+    becomes "(forgotten)".
+
+    \b
+    Example: tapeside forget Mara
+    """
+    home = home_of(ctx)
+    with Archive(home) as archive:
+        person = archive.athlete(athlete)
+        lexicon = load_lexicon(home)
+        names = pattern_of(archive.db, person)
+        gone = preview(archive, person, lexicon)
+        click.echo(f"{person.name}: this goes, for good:")
+        _tell(gone, leftovers.to_remove(home, names))
+        if not yes and not click.confirm("Forget it all?"):
+            click.echo("Nothing was changed.")
+            ctx.exit(1)
+        beyond = [*map(str, owners_copies(home)), *gone.footage]
+        gone, overwritten = forget(archive, person, lexicon)
+    click.echo(f"{person.name}: forgotten")
+    if not overwritten:
+        click.echo(
+            "Another tapeside has the log open, so its files may still hold old bytes; end it and run any command, "
+            "which overwrites them",
+            err=True,
+        )
+    _tell_beyond(beyond, gone, leftovers.still_named(home, names))
+
+
+def _tell(gone: Gone, files: list[Path]) -> None:
+    _list("recordings of theirs alone", gone.recordings)
+    _list("recordings that stay for others, without them", gone.shared)
+    click.echo(f"  {gone.entries} observations, {gone.verdicts} verdicts")
+    _list("files", map(str, files))
+
+
+def _tell_beyond(beyond: list[str], gone: Gone, named: list[str]) -> None:
+    click.echo("Beyond reach, yours to deal with: critiques, exports and clips that were saved or sent elsewhere")
+    _list("the recordings themselves", [*gone.recordings, *gone.shared])
+    _list("your backups and the footage", beyond)
+    _list("lines that you wrote and that hold a name", named)
+
+
+def _list(title: str, items: Iterable[str]) -> None:
+    if found := list(items):
+        click.echo(f"  {title} ({len(found)}): {', '.join(found)}")
