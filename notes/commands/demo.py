@@ -73,7 +73,7 @@ def _run(ctx: click.Context, folder: Path, archive: Archive, home: Path, model: 
     with suppress(click.exceptions.Exit):
         ctx.invoke(log_command, athlete=athlete)
     _step(7, "Clips of the two things to work on first, with the coach's voice.")
-    moments = [line.notes[0].observation.id for line in critique.priorities[:2]]
+    moments = [point.quote.observation.id for point in critique.points[:2]]
     ctx.invoke(clips_command, athletes_or_ids=tuple(moments), out=home / "clips")
     click.echo(f"\nThe critique is in {out}\nThis home is thrown away with its folder: {home}")
 
