@@ -175,6 +175,8 @@ def _first_fault(error: ValidationError, located: Located, name: str) -> str:
         guess = f'; did you mean "{near[0]}"?' if near else ""
         example = EXAMPLES.get(near[0], example) if near and len(path) == 1 else example
         return f'{where}: unknown key "{key}"{guess} (correct: {example})'
+    if fault["type"] == "missing" and isinstance(path[-1], int):
+        return f'{where}: "{key}" lacks a value (correct: {example})'
     if fault["type"] == "missing":
         return f'{where}: key "{key}" is missing (correct: {example})'
     if fault["type"] == "value_error":

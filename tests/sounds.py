@@ -1,6 +1,7 @@
 """Recordings made on the spot, for tests."""
 
 import wave
+from fractions import Fraction
 from pathlib import Path
 
 import av
@@ -14,6 +15,38 @@ def write_wav(path: Path, samples: np.ndarray, rate_hz: int = 16_000) -> Path:
         out.setsampwidth(2)
         out.setframerate(rate_hz)
         out.writeframes((np.clip(samples, -1, 1) * 32767).astype("<i2").tobytes())
+    return path
+
+
+def write_phone_video(
+    path: Path, *, audio_s: float = 0, video_s: float = 0, pause_s: float = 0, rate_hz: int = 48_000
+) -> Path:
+    """Six seconds, pictures at uneven times, a beep at 2 s of the sound's own time; tracks start where they are told.
+
+    `pause_s` of nothing stand after the first second of sound. AAC and H.264, Opus and VP8 for .webm.
+    """
+    sound_codec, picture_codec = ("libopus", "libvpx") if path.suffix == ".webm" else ("aac", "libx264")
+    with av.open(str(path), "w") as out:
+        picture = out.add_stream(picture_codec, rate=30)
+        picture.width, picture.height, picture.pix_fmt = 64, 48, "yuv420p"
+        voice = out.add_stream(sound_codec, rate=rate_hz, layout="mono")
+        sound = np.zeros(6 * rate_hz, np.float32)
+        sound[2 * rate_hz : 2 * rate_hz + rate_hz // 2] = 0.5 * np.sin(np.arange(rate_hz // 2) / 10)
+        step = 960 if sound_codec == "libopus" else 1024
+        for first in range(0, len(sound), step):
+            chunk = av.AudioFrame.from_ndarray(sound[None, first : first + step], format="fltp", layout="mono")
+            if voice.format.name != "fltp":
+                chunk = av.AudioFrame.from_ndarray(sound[None, first : first + step], format="flt", layout="mono")
+            chunk.sample_rate, chunk.time_base = rate_hz, Fraction(1, rate_hz)
+            chunk.pts = first + round((audio_s + (pause_s if first > rate_hz else 0)) * rate_hz)
+            out.mux(voice.encode(chunk))
+        out.mux(voice.encode(None))
+        for number in range(180):
+            shown = av.VideoFrame.from_ndarray(np.full((48, 64, 3), 128, np.uint8), format="rgb24")
+            shown.time_base = Fraction(1, 90)
+            shown.pts = 3 * number + number % 2 + round(video_s * 90)
+            out.mux(picture.encode(shown))
+        out.mux(picture.encode(None))
     return path
 
 

@@ -55,11 +55,15 @@ def sound_length_ms(path: Path) -> int:
                     last = max(last, float((packet.pts + (packet.duration or 0)) * packet.time_base) - origin)
         except _av_error() as error:
             raise BadRecording(f'"{path}" is damaged ({error.strerror}); copy it from the source again') from None
-        stated = container.duration / 1_000_000 if container.duration else last
-        if container.format.name.startswith(_HONEST_LENGTH) and last < stated * 0.9 - 1 and not _has_video(container):
-            raise BadRecording(_cut_short(path, last, stated))
-        if _has_video(container) and last < stated * 0.5 - 1:
-            raise BadRecording(_cut_short(path, last, stated))
+        stated = container.duration / 1_000_000 if container.duration else last + origin
+        if (
+            container.format.name.startswith(_HONEST_LENGTH)
+            and last + origin < stated * 0.9 - 1
+            and not _has_video(container)
+        ):
+            raise BadRecording(_cut_short(path, last + origin, stated))
+        if _has_video(container) and last + origin < stated * 0.5 - 1:
+            raise BadRecording(_cut_short(path, last + origin, stated))
     if last <= 0:
         raise BadRecording(f'"{path}" holds no sound; is it the right file, and copied whole?')
     return round(last * 1000)

@@ -6,6 +6,7 @@ text unescaped, so files are read here by the W3C grammar and a broken time is n
 
 import html
 import json
+import os
 import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -50,12 +51,15 @@ def read_transcript(path: Path) -> Transcript:
 
 
 def write_transcript(transcript: Transcript, path: Path) -> None:
-    """Write a transcript in the form that the file's name asks for. Raises TapesideError for another ending."""
+    """Write a transcript, wholly or not at all, in the form that the file's name asks for. Raises TapesideError for another ending."""
     check_ending(path)
     text = _WRITERS[path.suffix.lower()](transcript)
+    writing = path.with_name(f".{path.name}.{os.getpid()}")
     try:
-        path.write_text(text, encoding="utf-8")
+        writing.write_text(text, encoding="utf-8")
+        writing.replace(path)
     except OSError as error:
+        writing.unlink(missing_ok=True)
         raise TapesideError(f'Cannot write "{path}" ({error.strerror})') from None
 
 

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from notes.errors import BadTranscript, TapesideError
-from notes.model import Segment, Transcript, Word
+from notes.model import Dropped, Segment, Transcript, Word
 from notes.speech.transcripts import read_transcript, write_transcript
 from notes.times import Played, TimeMap
 
@@ -91,6 +91,21 @@ def test_srt_is_read_and_its_broken_times_named(tmp_path: Path) -> None:
     ]
     with pytest.raises(BadTranscript, match="talk.srt:7"):
         read(tmp_path, good.replace("00:00:03,000", "00:00:63,000"), ".srt")
+
+
+def test_another_language_is_refused(tmp_path: Path) -> None:
+    text = '{"schema": "tapeside-transcript/1", "language": "de", "segments": []}'
+
+    with pytest.raises(BadTranscript, match='language: the transcript is in "de"; .* English'):
+        read(tmp_path, text, ".json")
+
+
+def test_what_was_dropped_is_kept_beside_the_words(tmp_path: Path) -> None:
+    lost = (Dropped(1_000, 2_500, "Thanks for watching.", "a stock phrase"),)
+    path = tmp_path / "out.json"
+    write_transcript(Transcript((Segment(0, 900, "Jab."),), model="base", dropped=lost), path)
+
+    assert read_transcript(path).dropped == lost
 
 
 def test_plain_text_keeps_its_order_and_claims_no_times(tmp_path: Path) -> None:
