@@ -13,7 +13,7 @@ from datetime import timedelta
 from functools import lru_cache
 
 from judged import Note, corpus_notes
-from logs import FIRST_DAY, Session
+from search_logs import FIRST_DAY, Session
 
 from notes.archive.archive import Archive
 from notes.archive.database import transaction
