@@ -18,6 +18,7 @@ COMMANDS = {
     "transcribe": "Turn speech into text with word times.",
     "extract": "Print the observations of a recording; keep nothing.",
     "add": "Keep the observations of recordings in the log.",
+    "record": "Narrate into the microphone, then as add.",
     "log": "Show an athlete's fault log.",
     "progress": "Show whether an athlete's faults come less often, with honest limits.",
     "search": "Find words and concepts over all sessions.",

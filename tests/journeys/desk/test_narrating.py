@@ -11,7 +11,7 @@ from rapidfuzz import fuzz
 from sounds import write_wav
 
 from notes.archive.archive import Archive
-from notes.desk.narrating import unfinished
+from notes.narrating import unfinished
 from notes.speech.audio import read_stretches
 
 DEMO = Path(__file__).parents[3] / "demo_audio"
