@@ -67,13 +67,19 @@ class Lexicon:
         self.sha256 = hashlib.sha256("\n".join(parts).encode()).hexdigest()
 
     def find_entries(
-        self, tokens: Tokens, first: int, last: int, stance: Stance | None = None, sport: Sport | None = None
+        self,
+        tokens: Tokens,
+        first: int,
+        last: int,
+        stance: Stance | None = None,
+        sport: Sport | None = None,
+        only: Set[str] | None = None,
     ) -> list[Hit]:
-        """Techniques, faults, fixes and welfare signs in tokens[first:last], in order of place.
+        """Techniques, faults, fixes and welfare signs in tokens[first:last], in order of place; `only` those ids.
 
         Of overlapping finds of one sort the longest stays, so "inside low kick" is not also "low kick".
         """
-        found = self._find(self._entry_rules, tokens, first, last, stance, sport)
+        found = self._find(self._entry_rules, tokens, first, last, stance, sport, only)
         kept: list[Hit] = []
         for hit in sorted(found, key=lambda h: (h.first - h.last, h.first, h.id)):
             sort = self.entries[hit.id].sort
@@ -138,12 +144,13 @@ class Lexicon:
         last: int,
         stance: Stance | None,
         sport: Sport | None,
+        only: Set[str] | None = None,
     ) -> list[Hit]:
         words = {*tokens.forms[first:last], *tokens.lemmas[first:last]}
         rules = {id(rule): rule for word in sorted(words) for rule in index.get(word, ())}
         hits: dict[tuple[str, int, int], Hit] = {}
         for rule in rules.values():
-            if rule.sports and sport and sport not in rule.sports:
+            if (rule.sports and sport and sport not in rule.sports) or (only is not None and rule.id not in only):
                 continue
             pattern = self.compile(rule.text)
             if not pattern.possible(words):

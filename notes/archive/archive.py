@@ -111,6 +111,10 @@ class Archive:
         found = fetch(self.db, "e.id IN (SELECT value FROM json_each(?))", (wanted,))
         return {kept.observation.id: kept for kept in found}
 
+    def entries(self, numbers: Iterable[int]) -> list[Kept]:
+        """Entries by their numbers, in that order."""
+        return [kept for number in numbers for kept in fetch(self.db, "e.number = ?", (number,))]
+
     def observations_in(self, recording_sha256: str) -> list[Kept]:
         """All entries of a recording in spoken order: struck ones, and those of opponent and coach too."""
         return fetch(self.db, "e.recording = ?", (recording_sha256,))

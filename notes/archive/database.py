@@ -9,6 +9,7 @@ from pathlib import Path
 
 import click
 
+from notes.archive.words import indexed_words
 from notes.errors import BadHome
 from notes.settings import make_home
 
@@ -23,6 +24,7 @@ def open_database(home: Path) -> sqlite3.Connection:
             path.touch(mode=0o600)
         connection = sqlite3.connect(path, isolation_level=None, timeout=30)
         connection.row_factory = sqlite3.Row
+        connection.create_function("indexed_words", 1, indexed_words, deterministic=True)
         connection.execute("PRAGMA journal_mode = WAL")
         connection.execute("PRAGMA synchronous = FULL")
         connection.execute("PRAGMA foreign_keys = ON")

@@ -185,9 +185,6 @@ def _index(db: sqlite3.Connection, number: int, o: Observation, lexicon: Lexicon
         "INSERT OR IGNORE INTO entry_term VALUES (?, ?, ?)",
         [(term, sort, number) for sort, ids in terms.items() for term in ids],
     )
-    known = (lexicon.entries.get(term) for ids in terms.values() for term in ids)
-    meaning = ". ".join(f"{entry.label}, {entry.means}" for entry in known if entry)
-    db.execute("INSERT INTO entry_search (rowid, quote, meaning) VALUES (?, ?, ?)", (number, o.quote, meaning))
 
 
 def _called(db: sqlite3.Connection, o: Observation, names: dict[str, str]) -> Observation:

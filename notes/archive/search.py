@@ -1,20 +1,26 @@
-"""Search over all sessions: words, concepts and near spellings."""
+"""Search over all sessions: words, phrases, concepts and near spellings, best or newest first.
 
-import re
-import unicodedata
+However large the log, only a bounded number of the newest candidates is ranked: bm25 over every note that has a common
+word would take ten times as long as all the rest (`make bench-search`).
+"""
+
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
-
-from rapidfuzz import fuzz, process
+from typing import Literal
 
 from lexicon import Lexicon
-from lexicon.tokens import tokenize
 from notes.archive.archive import Archive, Kept, KnownPerson
+from notes.archive.asking import Asked, ask
+from notes.archive.words import SMALL, quoted, tag
 
-_WORD = re.compile(r"\w+")
-_STOP = frozenset("a an and at by for from in is it of off on or that the to up with you your".split())
-_CONCEPT_BONUS = 10.0
-_POOL = 2_000
+Order = Literal["best", "newest"]
+# So many of the newest that match are ranked; with so many found, no looser match is tried.
+_POOL = 200
+_ENOUGH = 60
+# bm25's saturation and length norm, over a usual remark's words.
+_K, _B, _USUAL_LENGTH = 1.2, 0.75, 30.0
+_NEIGHBOUR_BONUS = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,99 +35,112 @@ class Filters:
     since: date | None = None
     until: date | None = None
 
-    def passes(self, kept: Kept) -> bool:
-        """Whether an observation is wanted."""
-        o = kept.observation
-        return (
-            (self.kind is None or o.kind == self.kind)
-            and (self.fault is None or self.fault in o.faults)
-            and (self.technique is None or self.technique in o.techniques)
-            and (self.round is None or o.round == self.round)
-            and (self.since is None or kept.day >= self.since)
-            and (self.until is None or kept.day <= self.until)
-        )
+    @property
+    def tags(self) -> list[str]:
+        """The index tags that a note must have."""
+        athlete = self.athlete and self.athlete.id
+        facts = [("athlete", athlete), ("kind", self.kind), ("is", self.fault), ("is", self.technique)]
+        return [tag(sort, value) for sort, value in [*facts, ("round", self.round)] if value is not None]
 
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """A found observation, its score (higher is better) and why it matched."""
+    """A found observation, its score (higher is better), why it matched, and the query that it answers."""
 
     kept: Kept
     score: float
     matched: tuple[str, ...]
+    asked: Asked
 
 
-def search(archive: Archive, lexicon: Lexicon, query: str, filters: Filters, limit: int) -> list[Result]:
-    """The best matches for a query, best first, then newest.
+@dataclass(frozen=True, slots=True)
+class _Candidate:
+    """An indexed note: its place in time, its words and tags."""
 
-    The query's concepts match every wording of them; its words match by stem, respelt where the log knows no such
-    word; both together rank highest. Word scores are FTS5's bm25 with its sign turned.
+    place: int
+    words: tuple[str, ...]
+
+
+def search(
+    archive: Archive, lexicon: Lexicon, query: str, filters: Filters, limit: int, order: Order = "best"
+) -> list[Result]:
+    """What answers a query, best first (of equals the newest) or newest first.
+
+    Quoted phrases must be said. A concept is found in every wording of it, a word in every inflection, and a word that
+    the log does not know as the nearest that it knows. Where no note has all that is asked for, those come that have
+    most of it.
     """
-    concepts = sorted(_concepts(lexicon, query))
-    words = [_known_word(archive, word) for word in _words(query)]
-    scores: dict[str, float] = {}
-    reasons: dict[str, list[str]] = {}
-    for concept in concepts:
-        for found in _meaning(archive, filters, concept):
-            scores[found] = scores.get(found, 0.0) + _CONCEPT_BONUS
-            reasons.setdefault(found, []).append(f"means {concept}")
-    if words:
-        text = " OR ".join(f'"{word}"' for word in words)
-        rows = archive.db.execute(
-            "SELECT e.id, -bm25(entry_search, 2.0, 1.0), e.quote"
-            " FROM entry_search JOIN entry e ON e.number = entry_search.rowid"
-            " WHERE entry_search MATCH ? ORDER BY rank LIMIT ?",
-            (text, _POOL),
-        )
-        for found, score, quote in rows:
-            said = [word for word in words if word[:4] in quote.lower()]
-            if concepts and found not in scores and len(said) < len(words):
-                continue
-            scores[found] = scores.get(found, 0.0) + score
-            reasons.setdefault(found, []).extend(f'says "{word}"' for word in said)
-    kept = archive.observations(scores)
-    results = [
-        Result(kept[i], round(scores[i], 3), tuple(dict.fromkeys(reasons.get(i, []))))
-        for i in scores
-        if i in kept and kept[i].observation.role == "athlete" and _is_of(kept[i], filters) and filters.passes(kept[i])
+    asked = ask(archive.db, lexicon, query)
+    found = _newest(archive, asked, filters, limit) if order == "newest" else _best(archive, asked, filters, limit)
+    entries = archive.entries(candidate.place & 0xFFFFFFFF for candidate, _ in found)
+    return [
+        Result(kept, round(score, 3), _reasons(asked, candidate), asked)
+        for kept, (candidate, score) in zip(entries, found, strict=True)
     ]
-    results.sort(key=lambda r: (-r.score, -r.kept.day.toordinal(), r.kept.observation.start_ms, r.kept.observation.id))
-    return results[:limit]
 
 
-def _is_of(kept: Kept, filters: Filters) -> bool:
-    return filters.athlete is None or kept.observation.athlete == filters.athlete.name
+def _best(archive: Archive, asked: Asked, filters: Filters, limit: int) -> list[tuple[_Candidate, float]]:
+    pool: dict[int, _Candidate] = {}
+    for match in _matches(asked, filters):
+        pool |= {c.place: c for c in _candidates(archive, match, filters, max(_POOL, limit))}
+        if len(pool) >= max(_ENOUGH, limit):
+            break
+    scored = [(candidate, _score(asked, candidate)) for candidate in pool.values()]
+    scored.sort(key=lambda found: (-round(found[1], 3), -(found[0].place >> 32), found[0].place))
+    return scored[:limit]
 
 
-def _meaning(archive: Archive, filters: Filters, concept: str) -> list[str]:
-    narrow = " AND e.person = ?" if filters.athlete else ""
-    values = (concept, filters.athlete.id) if filters.athlete else (concept,)
+def _newest(archive: Archive, asked: Asked, filters: Filters, limit: int) -> list[tuple[_Candidate, float]]:
+    for match in _matches(asked, filters):
+        if found := _candidates(archive, match, filters, limit):
+            return [(candidate, _score(asked, candidate)) for candidate in found]
+    return []
+
+
+def _matches(asked: Asked, filters: Filters) -> Iterator[str]:
+    """FTS5 expressions to try in turn: all that is asked for, all but one thing, the weightiest few, each alone."""
+    needed = [quoted([name]) for name in filters.tags] + [quoted(phrase) for phrase in asked.phrases]
+    units = [unit.match for unit in asked.units]
+    n = len(units)
+    ways = [units]
+    ways += [units[:i] + units[i + 1 :] for i in reversed(range(n)) if n > 2]
+    ways += [units[:i] for i in range(n - 2, 1, -1)]
+    ways += [[unit] for unit in units if n > 1]
+    if units or asked.phrases:
+        yield from dict.fromkeys(" AND ".join([*needed, *way]) for way in ways)
+
+
+def _candidates(archive: Archive, match: str, filters: Filters, limit: int) -> list[_Candidate]:
+    """The newest notes that an FTS5 expression matches."""
     rows = archive.db.execute(
-        f"SELECT DISTINCT e.id FROM entry_term t JOIN entry e ON e.number = t.entry WHERE t.id = ?{narrow}", values
+        "SELECT rowid, words FROM entry_search WHERE entry_search MATCH ?"
+        " AND rowid >= CAST(coalesce(julianday(?), 0) AS INTEGER) << 32"
+        " AND rowid < CAST(coalesce(julianday(?) + 1, 9e6) AS INTEGER) << 32"
+        " ORDER BY rowid DESC LIMIT ?",
+        (match, filters.since and filters.since.isoformat(), filters.until and filters.until.isoformat(), limit),
     )
-    return [row[0] for row in rows]
+    return [_Candidate(place, tuple(words.split(" "))) for place, words in rows]
 
 
-def _concepts(lexicon: Lexicon, query: str) -> set[str]:
-    """Ids that the query names: by id or label, else by what the lexicon reads in it."""
-    slug = "-".join(_words(query, keep_small=True))
-    if slug in lexicon.entries:
-        return {slug}
-    tokens, _ = lexicon.respell(tokenize(query))
-    return {hit.id for hit in lexicon.find_entries(tokens, 0, len(tokens), "orthodox")}
+def _score(asked: Asked, candidate: _Candidate) -> float:
+    """bm25 of the words (Robertson & Zaragoza 2009), more where two asked for stand side by side, and the tags."""
+    weights = asked.weights
+    counts: dict[str, int] = {}
+    score, before = 0.0, 0.0
+    for word in candidate.words:
+        weight = weights.get(word, 0.0)
+        if weight:
+            counts[word] = counts.get(word, 0) + 1
+            score += _NEIGHBOUR_BONUS * min(weight, before)
+        if weight or word not in SMALL:
+            before = weight
+    norm = _K * (1 - _B + _B * len(candidate.words) / _USUAL_LENGTH)
+    for word, count in counts.items():
+        score += weights[word] * (1.0 if "_" in word else count * (_K + 1) / (count + norm))
+    return score
 
 
-def _words(query: str, *, keep_small: bool = False) -> list[str]:
-    plain = unicodedata.normalize("NFKD", query.replace("’", "'").lower())
-    words = _WORD.findall("".join(c for c in plain if not unicodedata.combining(c)))
-    return words if keep_small else [w for w in words if w not in _STOP and len(w) > 1]
-
-
-def _known_word(archive: Archive, word: str) -> str:
-    """The word, or the log's nearest spelling where the log has no such stem."""
-    hit = archive.db.execute("SELECT 1 FROM entry_search WHERE entry_search MATCH ? LIMIT 1", (f'"{word}"',)).fetchone()
-    if hit or len(word) < 4:
-        return word
-    vocabulary = [row[0] for row in archive.db.execute("SELECT term FROM entry_words WHERE length(term) > 2")]
-    near = process.extractOne(word, vocabulary, scorer=fuzz.ratio, score_cutoff=72)
-    return near[0] if near else word
+def _reasons(asked: Asked, candidate: _Candidate) -> tuple[str, ...]:
+    has = set(candidate.words)
+    phrases = [f'says "{" ".join(phrase)}"' for phrase in asked.phrases]
+    return tuple(dict.fromkeys([*(why for name, why in asked.reasons.items() if name in has), *phrases]))

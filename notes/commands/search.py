@@ -1,16 +1,22 @@
 """`tapeside search`"""
 
+from collections.abc import Sequence
 from datetime import date
+from pathlib import Path
 from typing import get_args
 
 import click
 
-from notes.archive.archive import Archive
-from notes.archive.search import Filters, search
+from lexicon import Lexicon
+from notes.archive.archive import Archive, Kept
+from notes.archive.marking import marks_in
+from notes.archive.search import Filters, Order, Result, search
 from notes.commands.common import Day, home_of, json_option, load_lexicon, print_json
 from notes.model import Kind
 from notes.observations_json import observation_json
 from notes.times import clock
+
+_LENGTH, _BEFORE = 180, 60
 
 
 @click.command(name="search")
@@ -23,6 +29,9 @@ from notes.times import clock
 @click.option("--since", type=Day(), help="From this day on, such as 2031-03-14.")
 @click.option("--until", type=Day(), help="Up to this day.")
 @click.option("--limit", type=click.IntRange(1), default=20, show_default=True, help="At most so many.")
+@click.option(
+    "--order", type=click.Choice(get_args(Order)), default="best", show_default=True, help="What comes first."
+)
 @json_option
 @click.pass_context
 def command(
@@ -36,18 +45,21 @@ def command(
     since: date | None,
     until: date | None,
     limit: int,
+    order: Order,
     as_json: bool,
 ) -> None:
-    """Find notes by words, by what they mean, and by near spellings, over all sessions.
+    """Find notes by words, by what they mean, and by near spellings, over all sessions. Words "in quotes" must be said.
 
     \b
     Example: tapeside search "head on centreline" --athlete Mara
+             tapeside search '"on the ropes" covering' --order newest
     """
     home = home_of(ctx)
     with Archive(home) as archive:
         person = archive.athlete(athlete) if athlete else None
         filters = Filters(person, kind, fault, technique, round_number, since, until)
-        results = search(archive, load_lexicon(home), query, filters, limit)
+        vocabulary = load_lexicon(home)
+        results = search(archive, vocabulary, query, filters, limit, order)
     if as_json:
         print_json(
             {
@@ -63,11 +75,44 @@ def command(
         )
     else:
         for result in results:
-            o = result.kept.observation
-            at = clock(o.footage_ms) if o.footage_ms is not None else clock(o.start_ms) + " of talk"
-            click.echo(f"{o.athlete}, {result.kept.day}, {at}: {o.kind} {', '.join(o.faults or o.techniques)}")
-            click.echo(f"    “{o.quote}”")
-            click.echo(f"    {', '.join(result.matched)}   ({result.kept.recording}, {o.id})")
+            click.echo(_told(result, vocabulary))
         if not results:
             click.echo(f"Nothing found for “{query}”.")
     ctx.exit(0 if results else 1)
+
+
+def _told(result: Result, vocabulary: Lexicon) -> str:
+    """A result in a few lines: who and what, the quote with the matching words bold, where it is, why it matched."""
+    kept, o = result.kept, result.kept.observation
+    ids = ", ".join(o.faults or o.techniques)
+    round_number = f", round {o.round}" if o.round else ""
+    return (
+        f"{o.athlete}, {kept.day}{round_number}: {o.kind} {ids}\n"
+        f"    “{_excerpt(o.quote, marks_in(o.quote, result.asked, vocabulary))}”\n"
+        f"    at {_where(kept)}   [{o.id}]\n"
+        f"    why: {'; '.join(result.matched)}"
+    )
+
+
+def _where(kept: Kept) -> str:
+    """Footage and recording, each with its time where that is known."""
+    o = kept.observation
+    places = []
+    if o.footage_ms is not None:
+        places.append(f"{clock(o.footage_ms)} of {Path(kept.footage).name if kept.footage else 'the footage'}")
+    places.append(f"{clock(o.start_ms)} of {kept.recording}" if kept.timed else kept.recording)
+    return ", ".join(places)
+
+
+def _excerpt(quote: str, marks: Sequence[tuple[int, int]]) -> str:
+    """The part of a quote around its first mark, marks in bold (where the output is a terminal)."""
+    first = max(0, marks[0][0] - _BEFORE) if marks and len(quote) > _LENGTH else 0
+    first = quote.find(" ", first) + 1 if first else 0
+    last = len(quote) if len(quote) <= first + _LENGTH else quote.rfind(" ", first, first + _LENGTH)
+    last = last if last > first else first + _LENGTH
+    parts, at = [], first
+    for start, end in marks:
+        if at <= start and end <= last:
+            parts += [quote[at:start], click.style(quote[start:end], bold=True)]
+            at = end
+    return ("… " if first else "") + "".join(parts) + quote[at:last] + (" …" if last < len(quote) else "")

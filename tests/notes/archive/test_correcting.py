@@ -56,7 +56,7 @@ def dump(archive: Archive) -> list[tuple[object, ...]]:
         "SELECT e.recording, e.id, t.sort, t.id FROM entry_term t JOIN entry e ON e.number = t.entry ORDER BY 1, 2, 3, 4"
     )
     texts = archive.db.execute(
-        "SELECT e.recording, e.id, s.quote, s.meaning FROM entry_search s JOIN entry e ON e.number = s.rowid ORDER BY 1, 2"
+        "SELECT e.recording, e.id, w.words FROM entry_words w JOIN entry e ON e.number = w.place & 0xFFFFFFFF ORDER BY 1, 2"
     )
     return rows + [tuple(row) for row in terms] + [tuple(row) for row in texts]
 

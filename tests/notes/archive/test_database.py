@@ -47,7 +47,7 @@ def test_an_older_log_says_what_its_readings_say(old: Path, vocabulary: Lexicon)
     def dump(archive: Archive) -> list[tuple[object, ...]]:
         rows = archive.db.execute("SELECT * FROM entry ORDER BY number").fetchall()
         return [tuple(row)[1:] for row in rows] + [
-            tuple(row) for row in archive.db.execute("SELECT quote, meaning FROM entry_search ORDER BY rowid")
+            tuple(row) for row in archive.db.execute("SELECT words FROM entry_words ORDER BY place")
         ]
 
     with Archive(old) as archive:

@@ -65,7 +65,7 @@ def take(archive: Archive, lexicon: Lexicon, step: tuple[str, Any]) -> None:
 def indexed(archive: Archive) -> list[tuple[Any, ...]]:
     """What search looks at, by the ids of the entries."""
     terms = "SELECT e.id, t.sort, t.id FROM entry e JOIN entry_term t ON t.entry = e.number ORDER BY 1, 2, 3"
-    texts = "SELECT e.id, s.quote, s.meaning FROM entry_search s LEFT JOIN entry e ON e.number = s.rowid ORDER BY 1"
+    texts = "SELECT e.id, w.words FROM entry_words w LEFT JOIN entry e ON e.number = w.place & 0xFFFFFFFF ORDER BY 1"
     return [tuple(row) for query in (terms, texts) for row in archive.db.execute(query)]
 
 
