@@ -2,7 +2,7 @@
 PYTHON ?= python3
 BIN := .venv/bin
 
-.PHONY: setup demo test bench check format evaluate train lock clean
+.PHONY: setup demo test bench bench-search check format evaluate train lock clean
 
 setup: .venv/ready
 
@@ -23,6 +23,13 @@ bench: setup
 	PYTHONPATH=tests/evaluation $(BIN)/python tests/benchmark/reading.py
 	$(BIN)/python tests/benchmark/clips.py
 	$(BIN)/python tests/benchmark/claims.py
+	$(SEARCHED)/evaluation/search/quality.py
+	$(SEARCHED)/benchmark/search.py 10000 100000
+
+# A log of a million notes too: an hour on two cores.
+SEARCHED = PYTHONPATH=tests/evaluation:tests/evaluation/search:tests/benchmark $(BIN)/python tests
+bench-search: setup
+	$(SEARCHED)/benchmark/search.py 10000 100000 1000000
 
 evaluate: setup
 	$(BIN)/python tests/evaluation/evaluate.py tune
