@@ -2,7 +2,7 @@
 PYTHON ?= python3
 BIN := .venv/bin
 
-.PHONY: setup demo test bench check format evaluate train lock clean
+.PHONY: setup demo test bench kill check format evaluate train lock clean
 
 setup: .venv/ready
 
@@ -21,6 +21,9 @@ test: setup
 
 bench: setup
 	PYTHONPATH=tests/evaluation $(BIN)/python tests/benchmark/reading.py
+
+kill: setup
+	PYTHONPATH=. $(BIN)/python tests/benchmark/kill.py 200 1
 
 evaluate: setup
 	$(BIN)/python tests/evaluation/evaluate.py tune
