@@ -188,6 +188,11 @@ def test_everything_can_be_made_anew_from_the_rest(archive: Archive, vocabulary:
     correct(archive, vocabulary, [chin(archive)], "struck")
     merge(archive, vocabulary, "Ines", "Mara")
     before = dump(archive)
+    numbers = [row[0] for row in archive.db.execute("SELECT number FROM entry ORDER BY number")]
+    correct(archive, vocabulary, [chin(archive)], "kept")
+    correct(archive, vocabulary, [chin(archive)], "struck")
+    assert [row[0] for row in archive.db.execute("SELECT number FROM entry ORDER BY number")] == numbers
+    assert dump(archive) == before
     archive.db.execute("DELETE FROM entry")
     assert archive.db.execute("SELECT count(*) FROM entry_search").fetchone()[0] == 0
 

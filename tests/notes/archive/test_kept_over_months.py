@@ -62,6 +62,13 @@ def take(archive: Archive, lexicon: Lexicon, step: tuple[str, Any]) -> None:
             undo(archive, lexicon, [i])
 
 
+def indexed(archive: Archive) -> list[tuple[Any, ...]]:
+    """What search looks at, by the ids of the entries."""
+    terms = "SELECT e.id, t.sort, t.id FROM entry e JOIN entry_term t ON t.entry = e.number ORDER BY 1, 2, 3"
+    texts = "SELECT e.id, s.quote, s.meaning FROM entry_search s LEFT JOIN entry e ON e.number = s.rowid ORDER BY 1"
+    return [tuple(row) for query in (terms, texts) for row in archive.db.execute(query)]
+
+
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(said, st.lists(steps, max_size=12))
 def test_no_word_is_lost_and_the_log_follows_from_the_rest(
@@ -76,7 +83,9 @@ def test_no_word_is_lost_and_the_log_follows_from_the_rest(
             log = archive.observations_in("one")
             standing = {t.id: t.standing.state for t in threads(archive.db, "one") if t.standing}
             assert {k.thread: k.verdict for k in log if k.verdict} == standing
+            index = indexed(archive)
             archive.rebuild(vocabulary)
             assert archive.observations_in("one") == log
+            assert indexed(archive) == index
         assert archive.db.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
         assert archive.db.execute("PRAGMA foreign_key_check").fetchall() == []
