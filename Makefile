@@ -2,7 +2,7 @@
 PYTHON ?= python3
 BIN := .venv/bin
 
-.PHONY: setup demo test bench bench-search check format evaluate train lock clean
+.PHONY: setup demo test bench bench-search kill check format evaluate train lock clean
 
 setup: .venv/ready
 
@@ -30,6 +30,9 @@ bench: setup
 SEARCHED = PYTHONPATH=tests/evaluation:tests/evaluation/search:tests/benchmark $(BIN)/python tests
 bench-search: setup
 	$(SEARCHED)/benchmark/search.py 10000 100000 1000000
+
+kill: setup
+	PYTHONPATH=. $(BIN)/python tests/benchmark/kill.py 200 1
 
 evaluate: setup
 	$(BIN)/python tests/evaluation/evaluate.py tune

@@ -47,9 +47,9 @@ def preview(archive: Archive, person: KnownPerson, lexicon: Lexicon) -> Gone:
 def forget(archive: Archive, person: KnownPerson, lexicon: Lexicon) -> tuple[Gone, bool]:
     """Take a person out of the log, the home's files and the cache.
 
-    Also whether the bytes on disk are overwritten already; False where another process has the log open, and then they
-    are when it is opened next. Killed before the log has changed, it can be run again; afterwards it is finished when
-    the log is opened next.
+    Also whether the bytes on disk are overwritten already; False where another process has the log open or the disk is
+    full, and then they are when it is opened next. Killed before the log has changed, it can be run again; afterwards
+    it is finished when the log is opened next.
     """
     home = archive.path.parent
     names = pattern_of(archive.db, person)

@@ -41,8 +41,8 @@ def command(ctx: click.Context, athlete: str, yes: bool) -> None:
     click.echo(f"{person.name}: forgotten")
     if not overwritten:
         click.echo(
-            "Another tapeside has the log open, so its files may still hold old bytes; end it and run any command, "
-            "which overwrites them",
+            "The log's files may still hold old bytes, as another tapeside has it open or the disk is full; mend that "
+            "and run any command, which overwrites them",
             err=True,
         )
     _tell_beyond(beyond, gone, leftovers.still_named(home, names))
@@ -63,5 +63,5 @@ def _tell_beyond(beyond: list[str], gone: Gone, named: list[str]) -> None:
 
 
 def _list(title: str, items: Iterable[str]) -> None:
-    if found := list(items):
+    if found := list(dict.fromkeys(items)):
         click.echo(f"  {title} ({len(found)}): {', '.join(found)}")

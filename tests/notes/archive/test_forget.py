@@ -91,7 +91,7 @@ def test_what_others_share_stays_theirs(season: Path, vocabulary: Lexicon) -> No
     assert [a["name"] for a in json.loads(shared[0]["sheet"])["athletes"]] == ["Nora"]
     assert json.loads(shared[1]["sheet"])["opponent"] == {"name": "(forgotten)"}
     said = [s["text"] for s in json.loads(shared[0]["transcript"])["segments"]]
-    assert said == ["(forgotten)", "Nora, you're leaning back, not like (forgotten)."]
+    assert said == ["(forgotten).", "Nora, you're leaning back, not like (forgotten)."]
 
 
 def test_verdicts_on_the_person_go_and_those_on_others_stay(season: Path, vocabulary: Lexicon) -> None:
