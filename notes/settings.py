@@ -6,6 +6,7 @@ from pathlib import Path
 from notes.errors import BadHome
 
 OWNER_LEXICON = "lexicon.yaml"
+OWNER_MISHEARD = "misheard.yaml"
 
 
 def find_home(option: Path | None) -> Path:

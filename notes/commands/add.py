@@ -6,9 +6,11 @@ from pathlib import Path
 import click
 
 from lexicon import Lexicon
+from lexicon.misheard import Mishearing
 from notes.archive.archive import Archive
 from notes.commands.common import (
     FILE,
+    club_mishearings,
     first_only_option,
     hear,
     home_of,
@@ -21,6 +23,7 @@ from notes.commands.common import (
 from notes.extract import file_sha256, read
 from notes.reading.second.reader import SecondReader
 from notes.sheet import Sheet, read_sheet
+from notes.speech.terms import trade_words
 from notes.speech.transcripts import transcript_json
 
 VIDEO_ENDINGS = frozenset({".mp4", ".mov", ".mkv", ".webm", ".avi", ".m4v", ".mts", ".3gp"})
@@ -44,9 +47,10 @@ def command(ctx: click.Context, recordings: tuple[Path, ...], sheet: Path, model
     home = home_of(ctx)
     with Archive(home) as archive:
         lexicon = load_lexicon(home)
+        club = club_mishearings(home)
         second = load_second_reader(lexicon, first_only=first_reader_only)
         for recording in recordings:
-            click.echo(add_recording(archive, recording, sheet, facts, lexicon, second, model))
+            click.echo(add_recording(archive, recording, sheet, facts, lexicon, second, model, club))
 
 
 def add_recording(
@@ -57,12 +61,13 @@ def add_recording(
     lexicon: Lexicon,
     second: SecondReader | None,
     model: str,
+    club: tuple[Mishearing, ...] = (),
 ) -> str:
     """Keep one recording; the line that tells what was done."""
     sha256 = file_sha256(recording)
     if known := archive.recording_name(sha256):
         return f'{recording.name}: in the log already (as "{known}"); nothing changed'
-    heard = hear(recording, model, sheet, lexicon, sha256)
+    heard = hear(recording, model, trade_words(sheet, lexicon, club), sha256)
     reading = read(heard, sheet, lexicon, recording.name, sha256, second)
     tell_impossible(reading)
     archive.add(

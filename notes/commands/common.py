@@ -11,12 +11,13 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from lexicon import Lexicon, LexiconError, load
+from lexicon.misheard import Mishearing, read_mishearings
 from notes.errors import BadLexicon, TapesideError
 from notes.model import Reading, Transcript
-from notes.settings import OWNER_LEXICON, cache_folder, find_home
-from notes.sheet import Sheet
+from notes.settings import OWNER_LEXICON, OWNER_MISHEARD, cache_folder, find_home
 from notes.speech.audio import sound_length_ms
 from notes.speech.models import DEFAULT, load_model
+from notes.speech.terms import TradeWords
 from notes.speech.transcripts import is_transcript, read_transcript
 
 if TYPE_CHECKING:
@@ -66,7 +67,15 @@ def load_lexicon(home: Path) -> Lexicon:
         raise BadLexicon(str(error)) from None
 
 
-def hear(path: Path, model: str, sheet: Sheet | None, lexicon: Lexicon, sha256: str) -> Transcript:
+def club_mishearings(home: Path) -> tuple[Mishearing, ...]:
+    """What `lexicon hear` was taught in this home. Raises BadLexicon naming file and line."""
+    try:
+        return read_mishearings(home / OWNER_MISHEARD)
+    except LexiconError as error:
+        raise BadLexicon(str(error)) from None
+
+
+def hear(path: Path, model: str, trade: TradeWords, sha256: str) -> Transcript:
     """The words of a transcript file, or of a recording with a progress bar on stderr.
 
     Finished stretches of sound are kept in the cache until the whole is heard.
@@ -77,9 +86,9 @@ def hear(path: Path, model: str, sheet: Sheet | None, lexicon: Lexicon, sha256: 
     load_model(model)
     from notes.speech.transcribe import transcribe
 
-    kept = cache_folder() / "heard" / f"{sha256[:20]}-{_slug(model)}-{sheet_key(sheet, lexicon)}"
+    kept = cache_folder() / "heard" / f"{sha256[:20]}-{_slug(model)}-{trade.key}"
     with progress_bar(length, f"Listening to {path.name}") as done:
-        heard = transcribe(path, model, terms_for(sheet, lexicon), names_of(sheet), done, kept)
+        heard = transcribe(path, model, trade, done, kept)
     _forget(kept)
     if not heard.segments:
         click.echo(f"{path.name}: no speech found", err=True)
@@ -105,25 +114,6 @@ def tell_impossible(reading: Reading) -> None:
     """Report spoken times past their round's end on stderr."""
     for quote in reading.impossible:
         click.echo(f"{reading.recording}: this time is past the round's end and was not used: “{quote}”", err=True)
-
-
-def terms_for(sheet: Sheet | None, lexicon: Lexicon) -> list[str]:
-    """Trade terms that the recording is likely to hold, the likeliest first."""
-    if sheet:
-        return list(lexicon.terms[sheet.sport])
-    return list(dict.fromkeys(term for i in range(60) for terms in lexicon.terms.values() for term in terms[i : i + 1]))
-
-
-def names_of(sheet: Sheet | None) -> list[str]:
-    """Names and aliases on the sheet, athletes first."""
-    return list(sheet.names) if sheet else []
-
-
-def sheet_key(sheet: Sheet | None, lexicon: Lexicon) -> str:
-    """Tells apart hearings that were given other terms or names."""
-    import hashlib
-
-    return hashlib.sha256(repr((terms_for(sheet, lexicon), names_of(sheet))).encode()).hexdigest()[:8]
 
 
 @contextmanager

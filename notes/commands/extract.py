@@ -7,6 +7,7 @@ import click
 
 from notes.commands.common import (
     FILE,
+    club_mishearings,
     first_only_option,
     hear,
     home_of,
@@ -21,6 +22,7 @@ from notes.commands.common import (
 from notes.extract import file_sha256, read
 from notes.observations_json import reading_json
 from notes.sheet import read_sheet
+from notes.speech.terms import trade_words
 
 
 @click.command(name="extract")
@@ -39,9 +41,10 @@ def command(
     Example: tapeside extract review.vtt --sheet review.yaml
     """
     facts = read_sheet(sheet)
-    lexicon = load_lexicon(home_of(ctx))
+    home = home_of(ctx)
+    lexicon = load_lexicon(home)
     sha256 = file_sha256(recording)
-    heard = hear(recording, model, facts, lexicon, sha256)
+    heard = hear(recording, model, trade_words(facts, lexicon, club_mishearings(home)), sha256)
     reading = read(
         heard, facts, lexicon, recording.name, sha256, load_second_reader(lexicon, first_only=first_reader_only)
     )

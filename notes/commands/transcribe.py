@@ -4,9 +4,10 @@ from pathlib import Path
 
 import click
 
-from notes.commands.common import FILE, hear, home_of, load_lexicon, model_option
+from notes.commands.common import FILE, club_mishearings, hear, home_of, load_lexicon, model_option
 from notes.extract import file_sha256
 from notes.sheet import read_sheet
+from notes.speech.terms import trade_words
 from notes.speech.transcripts import check_ending, write_transcript
 
 
@@ -24,7 +25,9 @@ def command(ctx: click.Context, recording: Path, out: Path, sheet: Path | None, 
     """
     check_ending(out)
     facts = read_sheet(sheet) if sheet else None
-    heard = hear(recording, model, facts, load_lexicon(home_of(ctx)), file_sha256(recording))
+    home = home_of(ctx)
+    trade = trade_words(facts, load_lexicon(home), club_mishearings(home))
+    heard = hear(recording, model, trade, file_sha256(recording))
     write_transcript(heard, out)
     if heard.segments:
         click.echo(f"{len(heard.segments)} sentences in {out}")

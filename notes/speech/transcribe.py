@@ -1,34 +1,23 @@
-"""Sound to words with times, by faster-whisper's batched pipeline behind its silence filter."""
+"""A recording to words with times, stretch by stretch."""
 
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
-from statistics import mean
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from notes.model import Segment, Transcript, Word
-from notes.speech.audio import Stretch, read_stretches
+from notes.speech.audio import read_stretches
+from notes.speech.hearing import Hearing
 from notes.speech.models import load_model
-from notes.speech.prompt import leaks, terms_as_prose
-from notes.times import to_ms
-
-if TYPE_CHECKING:
-    from faster_whisper import BatchedInferencePipeline
+from notes.speech.terms import TradeWords
 
 Progress = Callable[[int], None]
-
-# The default of 0.5 threw away nine tenths of a telephone-band memo. At 0.2 the memo is read, and what noise then
-# lets through is known by its words: a mean probability of .07 to .11 in noise and tones, from .54 up in speech,
-# however muffled (see DEVELOPERS.md).
-_VAD = {"threshold": 0.2, "min_silence_duration_ms": 500}
-_LEAST_PROBABILITY = 0.35
 
 
 def transcribe(
     path: Path,
     model_name: str,
-    terms: list[str],
-    names: list[str],
+    trade: TradeWords,
     progress: Progress,
     kept: Path | None = None,
 ) -> Transcript:
@@ -37,18 +26,14 @@ def transcribe(
     With `kept`, a folder of this recording and model alone, finished stretches are kept there and an interrupted
     run goes on behind the last of them. Raises BadRecording and BadModel.
     """
-    from faster_whisper import BatchedInferencePipeline
-
-    model = load_model(model_name)
-    pipeline = BatchedInferencePipeline(model)
-    prose = terms_as_prose(terms, names, lambda text: len(model.hf_tokenizer.encode(text).ids))
+    hearing = Hearing(load_model(model_name), trade)
     segments: list[Segment] = []
     for number, stretch in enumerate(read_stretches(path)):
         part = kept / f"{number:04}.json" if kept else None
         if part and part.is_file():
             found = _load(part)
         else:
-            found = [s for s in _hear(pipeline, stretch, prose) if not leaks(s.text, prose)]
+            found = hearing.hear(stretch)
             if part:
                 _save(part, found)
         segments += found
@@ -56,45 +41,10 @@ def transcribe(
     return Transcript(tuple(segments), model=model_name)
 
 
-def _hear(pipeline: "BatchedInferencePipeline", stretch: Stretch, prose: str) -> Iterator[Segment]:
-    found, _ = pipeline.transcribe(
-        stretch.samples,
-        language="en",
-        beam_size=5,
-        batch_size=8,
-        word_timestamps=True,
-        vad_filter=True,
-        vad_parameters=dict(_VAD),
-        hotwords=prose,
-    )
-    for segment in found:
-        words = tuple(
-            Word(
-                w.word.strip(),
-                stretch.start_ms + to_ms(w.start),
-                stretch.start_ms + to_ms(w.end),
-                round(w.probability, 3),
-            )
-            for w in segment.words or ()
-            if w.word.strip()
-        )
-        if words and mean(w.probability or 0.0 for w in words) >= _LEAST_PROBABILITY:
-            yield from _sentences(words)
-
-
-def _sentences(words: tuple[Word, ...]) -> Iterator[Segment]:
-    first = 0
-    for i, word in enumerate(words, 1):
-        if i == len(words) or word.text.endswith((".", "?", "!")):
-            part = words[first:i]
-            yield Segment(part[0].start_ms, part[-1].end_ms, " ".join(w.text for w in part), part)
-            first = i
-
-
 def _save(part: Path, segments: list[Segment]) -> None:
     part.parent.mkdir(parents=True, exist_ok=True)
     rows = [
-        [s.start_ms, s.end_ms, s.text, [[w.text, w.start_ms, w.end_ms, w.probability] for w in s.words]]
+        [s.start_ms, s.end_ms, s.text, [[w.text, w.start_ms, w.end_ms, w.probability, w.heard] for w in s.words]]
         for s in segments
     ]
     unfinished = part.with_suffix(".part")

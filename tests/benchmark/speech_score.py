@@ -27,7 +27,9 @@ TERM = re.compile(
     r"\b(?:" + "|".join(re.escape(s).replace(r"\ ", "[ -]") for s in sorted(SPELLINGS, key=len, reverse=True)) + r")\b"
 )
 _ENDED = re.compile(
-    r"\b(" + "|".join(re.escape(s) for s in sorted(SPELLINGS, key=len, reverse=True)) + r")(s|es|ed|ing|ning|ming|ping)?\b"
+    r"\b("
+    + "|".join(re.escape(s) for s in sorted(SPELLINGS, key=len, reverse=True))
+    + r")('s|s|es|ed|ing|ning|ming|ping)?\b"
 )
 _ONES = "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split()
 _TENS = "_ _ twenty thirty forty fifty sixty seventy eighty ninety".split()
@@ -116,9 +118,12 @@ def _count_terms(said: str, heard: str, counted: Tally) -> list[tuple[str, str]]
         made = [w for w in found[chunk.hyp_start_idx : chunk.hyp_end_idx] if w.startswith("term:")]
         if chunk.type != "equal" and (lost or made):
             a, b = chunk.ref_start_idx, chunk.hyp_start_idx
-            wrong.append((
-                " ".join(true[max(0, a - 4) : chunk.ref_end_idx + 4]), " ".join(found[max(0, b - 4) : chunk.hyp_end_idx + 4])
-            ))
+            wrong.append(
+                (
+                    " ".join(true[max(0, a - 4) : chunk.ref_end_idx + 4]),
+                    " ".join(found[max(0, b - 4) : chunk.hyp_end_idx + 4]),
+                )
+            )
     counted.terms = sum(w.startswith("term:") for w in true)
     counted.kept = sum(true[i].startswith("term:") for i in kept_true)
     counted.invented = sum(w.startswith("term:") for i, w in enumerate(found) if i not in kept_found)
@@ -130,7 +135,11 @@ def _count_ends(said: str, heard: str, words: jiwer.WordOutput, counted: Tally) 
     partner = {}
     for chunk in words.alignments[0]:
         if chunk.type in ("equal", "substitute"):
-            for a, b in zip(range(chunk.ref_start_idx, chunk.ref_end_idx), range(chunk.hyp_start_idx, chunk.hyp_end_idx), strict=True):
+            for a, b in zip(
+                range(chunk.ref_start_idx, chunk.ref_end_idx),
+                range(chunk.hyp_start_idx, chunk.hyp_end_idx),
+                strict=True,
+            ):
                 partner[a] = b
     counted.ends, counted.ends_written = len(true), len(found)
     counted.ends_right = sum(partner.get(end) in found for end in true)

