@@ -19,7 +19,7 @@ _WORDS = re.compile(r"[a-z][a-z'-]*(?: [a-z][a-z'-]*){0,3}")
 
 @dataclass(frozen=True, slots=True)
 class Mishearing:
-    """`said` was said where `heard` is written, except inside one of the `unless` phrases. Small letters, 1 to 4 words."""
+    """`said` was said where `heard` is written, save inside an `unless` phrase. Small letters, 1 to 4 words."""
 
     heard: str
     said: str

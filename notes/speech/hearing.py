@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 # however muffled (see DEVELOPERS.md).
 _VAD = {"threshold": 0.2, "min_silence_duration_ms": 500}
 _LEAST_PROBABILITY = 0.35
-# A window is heard again when its words are less sure than this, and the new words stand if hardly less sure than the old.
+# A window is heard again when its words are less sure than this; the new words stand if hardly less sure than before.
 _SURE = 0.90
 _LOSS_ALLOWED = 0.02
 _LONGEST_WINDOW_S = 29.5

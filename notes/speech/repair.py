@@ -17,7 +17,7 @@ IsCommon = Callable[[str], bool]
 
 _LONGEST_SPAN = 4
 _WINDOW = 14
-_NEEDED_CUES = 2.0
+_NEEDED_SIGNS = 2.0
 _PARTS = re.compile(r"^([\"'“(\[¿-]*)(.*?)([.,?!…:;\"'”)\]-]*)$", re.DOTALL)
 # Likeness that a span needs, by the number of sounds of the term. Where every word is a common one, nothing less than
 # the very sounds will do.
@@ -25,22 +25,19 @@ _ENOUGH = ((4, 0.90), (6, 0.86), (99, 0.80))
 _SHORTEST = 3
 _SHORTEST_IF_COMMON = 6
 
-# Signs of a fight. Words with an everyday sense count half.
+# Signs of a fight: at least one that hardly has an everyday sense, and others count half.
 _STRONG = frozenset(
-    "jab jabs uppercut uppercuts southpaw punch punches punching"
-    " kick kicks kicking kicked clinch spar sparring takedown"
-    " takedowns sprawl underhook overhook armbar kimura guillotine teep teeps feint feints parry overhand roundhouse"
-    " opponent gloves punched boxing grappling whizzer headguard gumshield counterpunch combination combo guard orthodox"
-    " footwork stance backfist omoplata half-guard knees elbows shin choke submission"
-    " pummel wrestle strikes striking".split()
+    "jab jabs uppercut uppercuts southpaw orthodox punch punches punching punched kick kicks kicking kicked clinch"
+    " spar sparring takedown takedowns sprawl underhook overhook armbar kimura guillotine omoplata teep teeps feint"
+    " feints parry overhand roundhouse backfist whizzer headguard gumshield counterpunch combination combo guard"
+    " footwork stance opponent gloves boxing grappling knees elbows shin choke submission pummel wrestle strikes"
+    " striking".split()
 )
 _WEAK = frozenset(
-    "cross hook hooks crosses hand hands head chin hip hips foot feet knee elbow leg legs body round counter slip"
-    " weave"
-    " left right lead rear low high step angle distance range throw throws throwing land lands landed hit hits mount grip"
-    " posture frame shoot shoots shot shots belt cage ropes fence bell corner calf thigh shoulder shoulders pivot"
-    " circle"
-    " exit double single sweep neck turtle squared straight outside inside".split()
+    "cross hook hooks crosses hand hands head chin hip hips foot feet knee elbow leg legs body round counter slip weave"
+    " left right lead rear low high step angle distance range throw throws throwing land lands landed hit hits mount"
+    " grip posture frame shoot shoots shot shots belt cage ropes fence bell corner calf thigh shoulder shoulders pivot"
+    " circle exit double single sweep neck turtle squared straight outside inside".split()
 )
 
 
@@ -105,7 +102,7 @@ def _exchange_all(segments: list[Segment], find: Finder) -> list[Segment]:
     taken: set[int] = set()
     for swap in find(bare, marks):
         crosses = any(swap.first < edge < swap.last for edge in edges)
-        if not crosses and taken.isdisjoint(range(swap.first, swap.last)) and _signs(bare, swap) >= _NEEDED_CUES:
+        if not crosses and taken.isdisjoint(range(swap.first, swap.last)) and _signs(bare, swap) >= _NEEDED_SIGNS:
             swaps[swap.first] = swap
             taken.update(range(swap.first, swap.last))
     if not swaps:
@@ -169,9 +166,10 @@ def _end_of_swap(words: tuple[Word, ...], first: int) -> int:
 
 
 def _signs(bare: list[str], swap: _Swap) -> float:
-    """Different signs of a fight near a span; everyday words count half."""
+    """Different signs of a fight near a span; 0 where all are everyday words."""
     around = {*bare[max(0, swap.first - _WINDOW) : swap.first], *bare[swap.last : swap.last + _WINDOW]}
-    return len(around & _STRONG) + len(around & _WEAK) / 2
+    strong = len(around & _STRONG)
+    return strong + len(around & _WEAK) / 2 if strong else 0.0
 
 
 def _spans(bare: list[str], marks: list[str], longest: int) -> Iterator[tuple[int, int]]:

@@ -10,6 +10,7 @@ import yaml
 from sounds import write_wav
 
 from notes.speech.audio import RATE_HZ, read_stretches
+from notes.speech.terms import TradeWords
 from notes.speech.transcribe import transcribe
 
 CLIPS = Path(__file__).parents[2] / "human_speech"
@@ -21,7 +22,7 @@ def plain(text: str) -> str:
 
 
 def heard(path: Path, model: str = "base") -> str:
-    segments = transcribe(path, model, ["teep", "whizzer"], ["Mara"], lambda ms: None).segments
+    segments = transcribe(path, model, TradeWords(("teep", "whizzer"), ("Mara",)), lambda ms: None).segments
     return plain(" ".join(s.text for s in segments))
 
 
@@ -39,7 +40,7 @@ def test_word_times_agree_with_a_forced_aligner() -> None:
     for name in (n for n in TEXTS if n.startswith("librivox")):
         aligned = yaml.safe_load((CLIPS / name.replace(".wav", ".words.json")).read_text())["w"]
         true = {re.sub(r"\(\d\)", "", w["t"]): w["b"] for w in aligned}
-        words = transcribe(CLIPS / name, "base", [], [], lambda ms: None).segments
+        words = transcribe(CLIPS / name, "base", TradeWords(()), lambda ms: None).segments
         off += [
             abs(word.start_ms / 1000 - true[plain(word.text)])
             for segment in words
@@ -77,11 +78,11 @@ def test_telephone_band_speech_is_not_thrown_away(tmp_path: Path) -> None:
 
 def test_an_interrupted_run_goes_on_behind_the_last_stretch(tmp_path: Path) -> None:
     kept = tmp_path / "kept"
-    first = transcribe(CLIPS / "jfk.flac", "tiny.en", [], [], lambda ms: None, kept)
+    first = transcribe(CLIPS / "jfk.flac", "tiny.en", TradeWords(()), lambda ms: None, kept)
     part = kept / "0000.json"
     part.write_text(part.read_text().replace("country", "county"))
 
-    again = transcribe(CLIPS / "jfk.flac", "tiny.en", [], [], lambda ms: None, kept)
+    again = transcribe(CLIPS / "jfk.flac", "tiny.en", TradeWords(()), lambda ms: None, kept)
 
     assert "country" in first.segments[0].text
     assert "county" in again.segments[0].text
