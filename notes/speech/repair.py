@@ -17,7 +17,7 @@ IsCommon = Callable[[str], bool]
 
 _LONGEST_SPAN = 4
 _WINDOW = 14
-_NEEDED_SIGNS = 2.0
+_NEEDED_SIGNS = 2
 _PARTS = re.compile(r"^([\"'“(\[¿-]*)(.*?)([.,?!…:;\"'”)\]-]*)$", re.DOTALL)
 # Likeness that a span needs, by the number of sounds of the term. Where every word is a common one, nothing less than
 # the very sounds will do.
@@ -25,7 +25,7 @@ _ENOUGH = ((4, 0.90), (6, 0.86), (99, 0.80))
 _SHORTEST = 3
 _SHORTEST_IF_COMMON = 6
 
-# Signs of a fight: at least one that hardly has an everyday sense, and others count half.
+# Signs of a fight; at least one must be of those that hardly have an everyday sense.
 _STRONG = frozenset(
     "jab jabs uppercut uppercuts southpaw orthodox punch punches punching punched kick kicks kicking kicked clinch"
     " spar sparring takedown takedowns sprawl underhook overhook armbar kimura guillotine omoplata teep teeps feint"
@@ -102,7 +102,7 @@ def _exchange_all(segments: list[Segment], find: Finder) -> list[Segment]:
     taken: set[int] = set()
     for swap in find(bare, marks):
         crosses = any(swap.first < edge < swap.last for edge in edges)
-        if not crosses and taken.isdisjoint(range(swap.first, swap.last)) and _signs(bare, swap) >= _NEEDED_SIGNS:
+        if not crosses and taken.isdisjoint(range(swap.first, swap.last)) and _in_fight(bare, swap):
             swaps[swap.first] = swap
             taken.update(range(swap.first, swap.last))
     if not swaps:
@@ -165,11 +165,13 @@ def _end_of_swap(words: tuple[Word, ...], first: int) -> int:
     return end
 
 
-def _signs(bare: list[str], swap: _Swap) -> float:
-    """Different signs of a fight near a span; 0 where all are everyday words."""
+def _in_fight(bare: list[str], swap: _Swap) -> bool:
+    """Whether a span stands in talk of fighting: two signs near it, one for what no dictionary holds."""
     around = {*bare[max(0, swap.first - _WINDOW) : swap.first], *bare[swap.last : swap.last + _WINDOW]}
-    strong = len(around & _STRONG)
-    return strong + len(around & _WEAK) / 2 if strong else 0.0
+    strong, weak = len(around & _STRONG), len(around & _WEAK)
+    if not all(is_ordinary(word) for word in bare[swap.first : swap.last]):
+        return strong + weak > 0
+    return strong > 0 and strong + weak >= _NEEDED_SIGNS
 
 
 def _spans(bare: list[str], marks: list[str], longest: int) -> Iterator[tuple[int, int]]:

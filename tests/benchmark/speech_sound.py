@@ -9,17 +9,19 @@ import sys
 import wave
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import yaml
-from gold import CORPUS, Gold, read_gold, read_split
+from gold import CORPUS, Gold, read_gold
 from numpy.typing import NDArray
 
 from notes.model import Segment, Transcript
 from notes.sheet import Sheet
+from notes.speech.transcripts import read_transcript
 
 sys.path.append(str(Path(__file__).parents[2] / "demo_audio"))
 
@@ -81,10 +83,10 @@ def _telling_sentences(sports: list[str], half: str) -> tuple[str, ...]:
     from speech_score import TERM
 
     found: dict[str, list[str]] = {}
-    for gold in [*read_split("work"), *read_split("train")]:
-        if gold.sheet.sport not in sports:
+    for sport, transcript in _corpus():
+        if sport not in sports:
             continue
-        for cue in gold.transcript.segments:
+        for cue in transcript.segments:
             if re.search(r"(?<!^)(?<![.?!] )\b[A-Z](?!\b)", cue.text) or not 6 <= len(cue.text.split()) <= 24:
                 continue  # names that are not on the sheet
             if not cue.text.endswith((".", "?", "!")):
@@ -100,6 +102,17 @@ def _telling_sentences(sports: list[str], half: str) -> tuple[str, ...]:
         if len(chosen) >= _TERMS_EACH:
             break
     return tuple(chosen)
+
+
+@cache
+def _corpus() -> list[tuple[str, Transcript]]:
+    """The transcripts of the work and train splits with their sports."""
+    paths = [path for split in ("work", "train") for path in sorted((CORPUS / split).glob("*.vtt"))]
+    sports = (path.with_suffix(".gold.yaml").read_text(encoding="utf-8") for path in paths)
+    return [
+        (re.search(r"^sport: (\S+)", text, re.MULTILINE)[1], read_transcript(path))  # type: ignore[index]
+        for path, text in zip(paths, sports, strict=True)
+    ]
 
 
 def spoken(recording: Recording, speed: float, voices: Path, kept: Path) -> tuple[Sound, Transcript]:

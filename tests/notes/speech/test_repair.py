@@ -9,7 +9,7 @@ from notes.speech.terms import TradeWords
 
 TRADE = TradeWords(
     ("teep", "whizzer", "southpaw", "feint", "kimura", "low kick", "underhook", "roundhouse"),
-    ("Oisin", "Mara"),
+    ("Torvald", "Mara"),
     (),
     shipped_mishearings(),
 )
@@ -42,7 +42,7 @@ def text_of(*texts: str) -> str:
         ("Tips and jabs, then the low kick", "Teeps and jabs, then the low kick"),
         ("a kimora after the takedown, in the clinch", "a kimura after the takedown, in the clinch"),
         ("the under hook, then a punch in the clinch", "the underhook, then a punch in the clinch"),
-        ("and Osheen throws the jab and the low kick", "and Oisin throws the jab and the low kick"),
+        ("and Torvalt throws the jab and the low kick", "and Torvald throws the jab and the low kick"),
     ],
 )
 def test_what_sounds_like_a_term_is_put_right_in_talk_of_fighting(heard: str, meant: str) -> None:
