@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from notes.model import Segment, Word
 from notes.speech.audio import RATE_HZ, Samples, Stretch
 from notes.speech.prompt import leaks, terms_as_prose
-from notes.speech.repair import repaired
+from notes.speech.repair import repaired, tells_of_fighting
 from notes.speech.terms import TradeWords, likeliest
 from notes.times import to_ms
 
@@ -50,7 +50,7 @@ class Hearing:
         found = [part for window in windows for part in _sentences(window) if not leaks(part.text, self._prose)]
         return [_moved(part, stretch.start_ms) for part in repaired(found, self._trade, self._is_common)]
 
-    def _listen(self, samples: Samples, prose: str, options: dict[str, Any]) -> Iterator[Window]:
+    def _listen(self, samples: Samples, prose: str | None, options: dict[str, Any]) -> Iterator[Window]:
         """Windows of at most 30 s, words timed from the start of the samples; those that nobody said left out."""
         found, _ = self._pipeline.transcribe(
             samples, language="en", beam_size=5, batch_size=8, word_timestamps=True, hotwords=prose, **options
@@ -65,21 +65,28 @@ class Hearing:
                 yield words
 
     def _heard_again(self, samples: Samples, window: Window) -> Window:
-        """The window, or what a second pass with better chosen terms makes of it."""
-        if _sureness(window) >= _SURE:
-            return window
-        terms, pays = likeliest(window, self._trade)
+        """The window, or what a second pass makes of it.
+
+        Talk of other things is heard without the terms, which turn a Perry into a parry; an unsure window of
+        fighting is told the terms that it nearly holds.
+        """
         start = max(0.0, window[0].start_ms / 1000 - _MARGIN_S)
         end = min(len(samples) / RATE_HZ, window[-1].end_ms / 1000 + _MARGIN_S)
-        if not pays or end - start > _LONGEST_WINDOW_S:
+        if end - start > _LONGEST_WINDOW_S:
             return window
-        prose = self._as_prose(terms)
+        prose = None
+        if tells_of_fighting(window):
+            terms, pays = likeliest(window, self._trade) if _sureness(window) < _SURE else ([], False)
+            if not pays:
+                return window
+            prose = self._as_prose(terms)
         again = [*self._listen(samples, prose, {"clip_timestamps": [{"start": start, "end": end}]})]
         words = again[0] if again else ()
-        alike = len(window) * 0.8 <= len(words) <= len(window) * 1.25
-        if alike and _sureness(words) >= _sureness(window) - _LOSS_ALLOWED and not leaks(_text(words), prose):
-            return words
-        return window
+        if not len(window) * 0.8 <= len(words) <= len(window) * 1.25:
+            return window
+        if prose and (_sureness(words) < _sureness(window) - _LOSS_ALLOWED or leaks(_text(words), prose)):
+            return window
+        return words
 
     def _as_prose(self, terms: list[str]) -> str:
         return terms_as_prose(terms, list(self._trade.names), lambda text: len(self._tokenizer.encode(text).ids))

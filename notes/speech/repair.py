@@ -5,7 +5,7 @@ keeps "" there, and `undone` gives back what the recogniser wrote. Nothing is ex
 """
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from lexicon.misheard import Mishearing
@@ -85,6 +85,11 @@ def undone(segment: Segment) -> Segment:
     return _with_words(segment, words)
 
 
+def tells_of_fighting(words: Iterable[Word]) -> bool:
+    """Whether talk holds two different words that are hardly used away from fighting."""
+    return len({_bare(word.text) for word in words} & _STRONG) >= _NEEDED_SIGNS
+
+
 Finder = Callable[[list[str], list[str]], Iterator[_Swap]]
 
 
@@ -92,7 +97,7 @@ def _exchange_all(segments: list[Segment], find: Finder) -> list[Segment]:
     """Apply what `find` finds, told the bare words of the whole talk and the marks behind them."""
     raw = [word for segment in segments for word in segment.words]
     parts = [_PARTS.match(word.text) for word in raw]
-    bare = [m[2].lower().replace("’", "'") if m else "" for m in parts]
+    bare = [_bare(word.text) for word in raw]
     marks = [m[3] if m else "" for m in parts]
     edges, count = [], 0
     for segment in segments:
@@ -116,6 +121,11 @@ def _exchange_all(segments: list[Segment], find: Finder) -> list[Segment]:
         )
         first = edge
     return made
+
+
+def _bare(text: str) -> str:
+    match = _PARTS.match(text)
+    return match[2].lower().replace("’", "'") if match else ""
 
 
 def _swapped(raw: list[Word], swaps: dict[int, _Swap], first: int, last: int) -> Iterator[Word]:

@@ -10,6 +10,8 @@ import yaml
 from sounds import write_wav
 
 from notes.speech.audio import RATE_HZ, read_stretches
+from notes.speech.hearing import Hearing
+from notes.speech.models import load_model
 from notes.speech.terms import TradeWords
 from notes.speech.transcribe import transcribe
 
@@ -86,3 +88,12 @@ def test_an_interrupted_run_goes_on_behind_the_last_stretch(tmp_path: Path) -> N
 
     assert "country" in first.segments[0].text
     assert "county" in again.segments[0].text
+
+
+def test_a_stretch_is_heard_alike_whatever_was_heard_before() -> None:
+    """So an interrupted run gives what an uninterrupted one does."""
+    one, other = (next(read_stretches(CLIPS / name)) for name in ("jfk.flac", "librivox-0870.wav"))
+    hearing = Hearing(load_model("tiny.en"), TradeWords(("teep",)))
+    hearing.hear(other)
+
+    assert hearing.hear(one) == Hearing(load_model("tiny.en"), TradeWords(("teep",))).hear(one)
