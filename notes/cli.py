@@ -1,8 +1,12 @@
 """The command names with their help. A command is imported only when it is run, so `--help` is quick."""
 
+import errno
+import signal
 import sys
 from importlib import import_module
 from pathlib import Path
+from types import FrameType
+from typing import NoReturn
 
 import click
 
@@ -72,28 +76,48 @@ def app(ctx: click.Context, home: Path | None) -> None:
     ctx.obj = home
 
 
+class _Interrupt:
+    """Knows that Ctrl-C was pressed, whatever a library makes of the KeyboardInterrupt.
+
+    A compiled module that is interrupted while it is imported raises ImportError instead.
+    """
+
+    pressed = False
+
+    def __call__(self, number: int, frame: FrameType | None) -> None:
+        self.pressed = True
+        signal.default_int_handler(number, frame)
+
+
 def main() -> None:
     """Run the program; a user's mistake is one line on stderr and exit code 2, never a traceback."""
+    interrupt = _Interrupt()
+    signal.signal(signal.SIGINT, interrupt)
     try:
         code = app.main(standalone_mode=False)
-    except (click.exceptions.Abort, KeyboardInterrupt):
-        _quit("Interrupted; what was finished is kept, and running the same command again goes on from there.", 130)
-    except click.ClickException as error:
-        error.show()
-        sys.exit(2)
-    except TapesideError as error:
-        _quit(str(error), 2)
-    except BrokenPipeError:
-        sys.stderr.close()
-        sys.exit(0)
-    except OSError as error:
-        if error.errno != 28:  # ENOSPC
-            raise
-        _quit("The disk is full; free some space and run the same command again", 2)
+    except BaseException as error:
+        if interrupt.pressed or isinstance(error, click.exceptions.Abort):
+            _quit("Interrupted; what was finished is kept, and running the same command again goes on from there.", 130)
+        _tell(error)
     sys.exit(code if isinstance(code, int) else 0)
 
 
-def _quit(message: str, code: int) -> None:
+def _tell(error: BaseException) -> NoReturn:
+    """Say in one line what went wrong; what no user can mend is raised again."""
+    if isinstance(error, click.ClickException):
+        error.show()
+        sys.exit(2)
+    if isinstance(error, TapesideError):
+        _quit(str(error), 2)
+    if isinstance(error, BrokenPipeError):
+        sys.stderr.close()
+        sys.exit(0)
+    if isinstance(error, OSError) and error.errno == errno.ENOSPC:
+        _quit("The disk is full; free some space and run the same command again", 2)
+    raise error
+
+
+def _quit(message: str, code: int) -> NoReturn:
     click.echo(f"tapeside: {message}" if code == 2 else message, err=True)
     sys.exit(code)
 

@@ -2,7 +2,10 @@
 
 import hashlib
 from dataclasses import dataclass, replace
+from itertools import groupby
 from typing import Literal
+
+from notes.times import TimeMap
 
 Role = Literal["athlete", "opponent", "coach"]
 Kind = Literal["fault", "strength", "advice", "welfare"]
@@ -31,16 +34,53 @@ class Segment:
 
 
 @dataclass(frozen=True, slots=True)
+class Dropped:
+    """What a recogniser wrote and was not believed, and why: kept for a person to look at, never read."""
+
+    start_ms: int
+    end_ms: int
+    text: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class Transcript:
     """What was said, in order of time. `model` names what wrote it: a speech model, or the caption format.
 
     Of plain text without times (`timed` False) the "times" only keep the order and are shown as unknown.
+    `playback` tells how the footage ran under a talk narrated at the desk; without it, live footage ran beside it.
     """
 
     segments: tuple[Segment, ...]
     model: str
     language: str = "en"
     timed: bool = True
+    playback: TimeMap | None = None
+    dropped: tuple[Dropped, ...] = ()
+
+    def without(self, spans_ms: tuple[tuple[int, int], ...]) -> "Transcript":
+        """The transcript less the words whose middle lies in one of the spans; where a segment has no words, it is
+        judged whole. A segment that loses words in its midst is parted there. Without times nothing is left out."""
+        if not spans_ms or not self.timed:
+            return self
+
+        def inside(part: Word | Segment) -> bool:
+            middle = (part.start_ms + part.end_ms) / 2
+            return any(start <= middle < end for start, end in spans_ms)
+
+        left: list[Segment] = []
+        for segment in self.segments:
+            if not segment.words:
+                left += [] if inside(segment) else [segment]
+            elif not any(map(inside, segment.words)):
+                left.append(segment)
+            else:
+                for out, run in groupby(segment.words, key=inside):
+                    if not out:
+                        words = tuple(run)
+                        text = " ".join(word.text for word in words)
+                        left.append(Segment(words[0].start_ms, words[-1].end_ms, text, words))
+        return replace(self, segments=tuple(left))
 
     @property
     def sha256(self) -> str:

@@ -4,7 +4,7 @@ from datetime import date
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints, ValidationError, model_validator
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints, ValidationError, model_validator
 from rapidfuzz import process
 
 from lexicon.yaml_files import Located, read_yaml
@@ -25,6 +25,7 @@ EXAMPLES = {
     "narration": "narration: live",
     "clock": "clock: video",
     "footage": "footage: sparring.mp4",
+    "not_coach": "not_coach: [[61.5, 70], [102, 110]]",
 }
 
 
@@ -57,6 +58,15 @@ class Athlete(Person):
     junior: bool = False
 
 
+def _forwards(span: tuple[float, float]) -> tuple[float, float]:
+    if span[0] >= span[1]:
+        raise ValueError(f"the stretch {list(span)} must end after it starts (correct: {EXAMPLES['not_coach']})")
+    return span
+
+
+Span = Annotated[tuple[Seconds, Seconds], AfterValidator(_forwards)]
+
+
 class RoundTimes(_Part):
     """Round clock in seconds."""
 
@@ -77,6 +87,7 @@ class Sheet(_Part):
     narration: Literal["live", "memo"] = "live"
     clock: Literal["video", "elapsed", "left"] = "video"
     footage: Name | None = None
+    not_coach: tuple[Span, ...] = ()
 
     @model_validator(mode="after")
     def _names_are_distinct(self) -> "Sheet":
@@ -103,6 +114,11 @@ class Sheet(_Part):
         if self.rounds is None:
             return None
         return Rounds(to_ms(self.rounds.length), to_ms(self.rounds.rest), to_ms(self.rounds.first_starts_at))
+
+    @property
+    def not_coach_ms(self) -> tuple[tuple[int, int], ...]:
+        """The stretches of the recording in which somebody else speaks, in ms."""
+        return tuple((to_ms(start), to_ms(end)) for start, end in self.not_coach)
 
     def as_json(self) -> dict[str, Any]:
         """The sheet with its own keys, empty ones left out."""
@@ -150,6 +166,8 @@ def _first_fault(error: ValidationError, located: Located, name: str) -> str:
         guess = f'; did you mean "{near[0]}"?' if near else ""
         example = EXAMPLES.get(near[0], example) if near and len(path) == 1 else example
         return f'{where}: unknown key "{key}"{guess} (correct: {example})'
+    if fault["type"] == "missing" and isinstance(path[-1], int):
+        return f'{where}: "{key}" lacks a value (correct: {example})'
     if fault["type"] == "missing":
         return f'{where}: key "{key}" is missing (correct: {example})'
     if fault["type"] == "value_error":

@@ -1,5 +1,6 @@
 """Times are whole milliseconds inside the program and seconds with three places outside it."""
 
+from bisect import bisect_right
 from dataclasses import dataclass
 
 
@@ -61,3 +62,31 @@ class Rounds:
         """
         index, into = divmod(footage_ms - self.first_ms, self.length_ms + self.rest_ms)
         return index + 1 if index >= 0 and into <= self.length_ms else None
+
+
+@dataclass(frozen=True, slots=True)
+class Played:
+    """From `at_ms` of the talk on, the footage ran from `footage_ms` at `rate` (1 as filmed, 0 paused)."""
+
+    at_ms: int
+    footage_ms: int
+    rate: float
+
+
+@dataclass(frozen=True, slots=True)
+class TimeMap:
+    """How footage was played, paused, sought and slowed under a talk; in order of `at_ms`."""
+
+    played: tuple[Played, ...]
+
+    def footage(self, at_ms: int) -> int | None:
+        """Footage time in ms of a moment of the talk: the last known one, gone on at its rate. None before the first.
+
+        >>> TimeMap((Played(1_000, 5_000, 1.0), Played(3_000, 7_000, 0.0))).footage(2_500)
+        6500
+        """
+        index = bisect_right([p.at_ms for p in self.played], at_ms) - 1
+        if index < 0:
+            return None
+        last = self.played[index]
+        return last.footage_ms + round((at_ms - last.at_ms) * last.rate)

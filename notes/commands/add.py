@@ -1,6 +1,8 @@
 """`tapeside add`"""
 
+from collections.abc import Callable
 from datetime import date, datetime
+from functools import cache
 from pathlib import Path
 
 import click
@@ -11,6 +13,7 @@ from notes.archive.archive import Archive
 from notes.commands.common import (
     FILE,
     club_mishearings,
+    device_option,
     first_only_option,
     hear,
     home_of,
@@ -20,11 +23,15 @@ from notes.commands.common import (
     sheet_option,
     tell_impossible,
 )
+from notes.commands.listening import Listening
+from notes.errors import BadRecording, BadTranscript
 from notes.extract import file_sha256, read
 from notes.reading.second.reader import SecondReader
 from notes.sheet import Sheet, read_sheet
+from notes.speech.audio import sound_length_ms
+from notes.speech.models import Device
 from notes.speech.terms import trade_words
-from notes.speech.transcripts import transcript_json
+from notes.speech.transcripts import is_transcript, transcript_json
 
 VIDEO_ENDINGS = frozenset({".mp4", ".mov", ".mkv", ".webm", ".avi", ".m4v", ".mts", ".3gp"})
 
@@ -33,12 +40,21 @@ VIDEO_ENDINGS = frozenset({".mp4", ".mov", ".mkv", ".webm", ".avi", ".m4v", ".mt
 @click.argument("recordings", type=FILE, nargs=-1, required=True)
 @sheet_option
 @model_option
+@device_option
 @first_only_option
 @click.pass_context
-def command(ctx: click.Context, recordings: tuple[Path, ...], sheet: Path, model: str, first_reader_only: bool) -> None:
+def command(
+    ctx: click.Context,
+    recordings: tuple[Path, ...],
+    sheet: Path,
+    model: str,
+    device: Device,
+    first_reader_only: bool,
+) -> None:
     """Keep the observations in RECORDINGS in the log.
 
-    A recording that is in the log already is left alone; an interrupted run goes on where it stopped.
+    A recording that is in the log already is left alone; an interrupted run goes on where it stopped. One that cannot
+    be read is told, and does not stop the others; the exit code is then 2.
 
     \b
     Example: tapeside add monday.m4a --sheet monday.yaml
@@ -48,9 +64,26 @@ def command(ctx: click.Context, recordings: tuple[Path, ...], sheet: Path, model
     with Archive(home) as archive:
         lexicon = load_lexicon(home)
         club = club_mishearings(home)
-        second = load_second_reader(lexicon, first_only=first_reader_only)
-        for recording in recordings:
-            click.echo(add_recording(archive, recording, sheet, facts, lexicon, second, model, club))
+        second = cache(lambda: load_second_reader(lexicon, first_only=first_reader_only))
+        refused = False
+        with Listening(sum(_length_to_hear(archive, recording) for recording in recordings)) as bar:
+            for recording in recordings:
+                try:
+                    bar.tell(add_recording(archive, recording, sheet, facts, lexicon, second, model, device, bar, club))
+                except (BadRecording, BadTranscript) as error:
+                    refused = True
+                    bar.tell(f"tapeside: {error}", err=True)
+    ctx.exit(2 if refused else 0)
+
+
+def _length_to_hear(archive: Archive, recording: Path) -> int:
+    """ms of sound that must be listened to; none of what is words already, in the log, or cannot be read."""
+    try:
+        if is_transcript(recording) or archive.recording_name(file_sha256(recording)):
+            return 0
+        return sound_length_ms(recording)
+    except BadRecording:
+        return 0
 
 
 def add_recording(
@@ -59,16 +92,18 @@ def add_recording(
     sheet_path: Path,
     sheet: Sheet,
     lexicon: Lexicon,
-    second: SecondReader | None,
+    second: Callable[[], SecondReader | None],
     model: str,
+    device: Device = "auto",
+    listening: Listening | None = None,
     club: tuple[Mishearing, ...] = (),
 ) -> str:
-    """Keep one recording; the line that tells what was done."""
+    """Keep one recording; the line that tells what was done. `second` is asked only when there is talk to read."""
     sha256 = file_sha256(recording)
     if known := archive.recording_name(sha256):
         return f'{recording.name}: in the log already (as "{known}"); nothing changed'
-    heard = hear(recording, model, trade_words(sheet, lexicon, club), sha256)
-    reading = read(heard, sheet, lexicon, recording.name, sha256, second)
+    heard = hear(recording, model, trade_words(sheet, lexicon, club), sha256, device, listening)
+    reading = read(heard, sheet, lexicon, recording.name, sha256, second())
     tell_impossible(reading)
     archive.add(
         reading,

@@ -1,9 +1,7 @@
 """What several commands share: the vocabulary, hearing with a progress bar, options."""
 
 import json
-import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import nullcontext
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,13 +10,15 @@ import click
 
 from lexicon import Lexicon, LexiconError, load
 from lexicon.misheard import Mishearing, read_mishearings
+from notes.commands.listening import Listening
 from notes.errors import BadLexicon, TapesideError
 from notes.model import Reading, Transcript
 from notes.settings import OWNER_LEXICON, OWNER_MISHEARD, cache_folder, find_home
 from notes.speech.audio import sound_length_ms
-from notes.speech.models import DEFAULT, load_model
+from notes.speech.models import DEFAULT, Device, load_model
 from notes.speech.terms import TradeWords
 from notes.speech.transcripts import is_transcript, read_transcript
+from notes.times import clock
 
 if TYPE_CHECKING:
     from notes.reading.second.reader import SecondReader
@@ -34,6 +34,13 @@ model_option = click.option(
     default=DEFAULT,
     show_default=True,
     help="Speech model: base, tiny.en, a folder, or a hub name (fetched from the internet).",
+)
+device_option = click.option(
+    "--device",
+    type=click.Choice(["auto", "cpu", "cuda"]),
+    default="auto",
+    show_default=True,
+    help="Where to hear: auto takes a CUDA device if one can be used.",
 )
 first_only_option = click.option(
     "--first-reader-only", is_flag=True, help="Read by the vocabulary's patterns alone, without the learned model."
@@ -75,23 +82,35 @@ def club_mishearings(home: Path) -> tuple[Mishearing, ...]:
         raise BadLexicon(str(error)) from None
 
 
-def hear(path: Path, model: str, trade: TradeWords, sha256: str) -> Transcript:
-    """The words of a transcript file, or of a recording with a progress bar on stderr.
+def hear(
+    path: Path,
+    model: str,
+    trade: TradeWords,
+    sha256: str,
+    device: Device = "auto",
+    listening: Listening | None = None,
+) -> Transcript:
+    """The words of a transcript file, or of a recording with a progress bar on stderr: its own, or one for several.
 
-    Finished stretches of sound are kept in the cache until the whole is heard.
+    Finished stretches of sound are kept in the cache until the whole is heard. What was not taken for speech is told
+    on stderr.
     """
     if is_transcript(path):
         return read_transcript(path)
     length = sound_length_ms(path)
-    load_model(model)
+    load_model(model, device)
     from notes.speech.transcribe import transcribe
 
     kept = cache_folder() / "heard" / f"{sha256[:20]}-{_slug(model)}-{trade.key}"
-    with progress_bar(length, f"Listening to {path.name}") as done:
-        heard = transcribe(path, model, trade, done, kept)
+    with nullcontext(listening) if listening else Listening(length) as bar:
+        bar.start(path.name, length)
+        heard = transcribe(path, model, trade, bar.heard, kept, device)
     _forget(kept)
+    for lost in heard.dropped:
+        at = clock(lost.start_ms)
+        bar.tell(f"{path.name}: {at}: not taken for speech, {lost.reason}: “{lost.text}”", err=True)
     if not heard.segments:
-        click.echo(f"{path.name}: no speech found", err=True)
+        bar.tell(f"{path.name}: no speech found", err=True)
     return heard
 
 
@@ -114,13 +133,6 @@ def tell_impossible(reading: Reading) -> None:
     """Report spoken times past their round's end on stderr."""
     for quote in reading.impossible:
         click.echo(f"{reading.recording}: this time is past the round's end and was not used: “{quote}”", err=True)
-
-
-@contextmanager
-def progress_bar(length_ms: int, label: str) -> Iterator[Any]:
-    """A bar with the time left on stderr, moved on by ms; silent where stderr is no terminal."""
-    with click.progressbar(length=length_ms, label=label, show_eta=True, file=sys.stderr) as bar:
-        yield bar.update
 
 
 def print_json(data: Any) -> None:

@@ -2,6 +2,7 @@
 
 import tempfile
 from contextlib import suppress
+from functools import cache
 from importlib.resources import files
 from pathlib import Path
 
@@ -36,7 +37,7 @@ def command(ctx: click.Context, model: str) -> None:
 
 def _run(ctx: click.Context, folder: Path, archive: Archive, home: Path, model: str) -> None:
     lexicon = load_lexicon(home)
-    second = load_second_reader(lexicon, first_only=False)
+    second = cache(lambda: load_second_reader(lexicon, first_only=False))
     sheets = {name: folder / f"{name}.sheet.yaml" for name in ("review", "memo")}
     facts = read_sheet(sheets["review"])
     athlete = facts.athletes[0].name

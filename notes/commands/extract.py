@@ -8,6 +8,7 @@ import click
 from notes.commands.common import (
     FILE,
     club_mishearings,
+    device_option,
     first_only_option,
     hear,
     home_of,
@@ -22,6 +23,7 @@ from notes.commands.common import (
 from notes.extract import file_sha256, read
 from notes.observations_json import reading_json
 from notes.sheet import read_sheet
+from notes.speech.models import Device
 from notes.speech.terms import trade_words
 
 
@@ -30,10 +32,17 @@ from notes.speech.terms import trade_words
 @sheet_option
 @click.option("--out", type=FILE, help="Write the JSON there, not to the screen.")
 @model_option
+@device_option
 @first_only_option
 @click.pass_context
 def command(
-    ctx: click.Context, recording: Path, sheet: Path, out: Path | None, model: str, first_reader_only: bool
+    ctx: click.Context,
+    recording: Path,
+    sheet: Path,
+    out: Path | None,
+    model: str,
+    device: Device,
+    first_reader_only: bool,
 ) -> None:
     """Read the observations in RECORDING (sound, video, captions or text) as JSON; keep nothing.
 
@@ -44,7 +53,7 @@ def command(
     home = home_of(ctx)
     lexicon = load_lexicon(home)
     sha256 = file_sha256(recording)
-    heard = hear(recording, model, trade_words(facts, lexicon, club_mishearings(home)), sha256)
+    heard = hear(recording, model, trade_words(facts, lexicon, club_mishearings(home)), sha256, device)
     reading = read(
         heard, facts, lexicon, recording.name, sha256, load_second_reader(lexicon, first_only=first_reader_only)
     )

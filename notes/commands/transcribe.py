@@ -4,9 +4,10 @@ from pathlib import Path
 
 import click
 
-from notes.commands.common import FILE, club_mishearings, hear, home_of, load_lexicon, model_option
+from notes.commands.common import FILE, club_mishearings, device_option, hear, home_of, load_lexicon, model_option
 from notes.extract import file_sha256
 from notes.sheet import read_sheet
+from notes.speech.models import Device
 from notes.speech.terms import trade_words
 from notes.speech.transcripts import check_ending, write_transcript
 
@@ -16,8 +17,9 @@ from notes.speech.transcripts import check_ending, write_transcript
 @click.option("--out", type=FILE, required=True, help="F.vtt, F.srt, F.txt or F.json.")
 @click.option("--sheet", type=FILE, help="The sheet; its names and sport help the recogniser.")
 @model_option
+@device_option
 @click.pass_context
-def command(ctx: click.Context, recording: Path, out: Path, sheet: Path | None, model: str) -> None:
+def command(ctx: click.Context, recording: Path, out: Path, sheet: Path | None, model: str, device: Device) -> None:
     """Turn the speech of RECORDING (sound or video) into text with word times.
 
     \b
@@ -27,7 +29,7 @@ def command(ctx: click.Context, recording: Path, out: Path, sheet: Path | None, 
     facts = read_sheet(sheet) if sheet else None
     home = home_of(ctx)
     trade = trade_words(facts, load_lexicon(home), club_mishearings(home))
-    heard = hear(recording, model, trade, file_sha256(recording))
+    heard = hear(recording, model, trade, file_sha256(recording), device)
     write_transcript(heard, out)
     if heard.segments:
         click.echo(f"{len(heard.segments)} sentences in {out}")

@@ -30,9 +30,10 @@ class Review:
 def read_review(transcript: Transcript, sheet: Sheet, lexicon: Lexicon, second: SecondReader | None = None) -> Review:
     """Everything that a review holds, by both readers, or by the first alone where `second` is None.
 
-    Pure: the same words, sheet, lexicon and weights give the same result.
+    Pure: the same words, sheet, lexicon and weights give the same result. What the sheet marks as not the coach's is
+    not read.
     """
-    talk = read_talk(transcript, lexicon, sheet.names)
+    talk = read_talk(transcript.without(sheet.not_coach_ms), lexicon, sheet.names)
     remarks = read_remarks(talk, sheet, lexicon)
     drafts = Joiner(lexicon, sheet, remarks).read()
     unsure: set[int] = set()
@@ -41,7 +42,7 @@ def read_review(transcript: Transcript, sheet: Sheet, lexicon: Lexicon, second: 
         weights = shipped_weights()
         drafts = Merger(second, second.judge(talk, sheet), remarks, athletes, weights).merge(drafts)
         unsure = {id(d) for d in drafts if d.person.role == "athlete" and not weights.logs(d)}
-    moments = Moments(talk, sheet, timed=transcript.timed)
+    moments = Moments(talk, sheet, timed=transcript.timed, playback=transcript.playback)
 
     def in_order(chosen: Iterable[Draft]) -> tuple[Observation, ...]:
         found = [finished(draft, remarks, talk, moments) for draft in chosen]

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from notes.reading.clock import Clock, Reads, spoken_clock, spoken_round
 from notes.reading.talk import Sentence, Talk
 from notes.sheet import Sheet
+from notes.times import TimeMap
 
 # How many sentences a clock holds for what follows it; the talk has then moved on (reading guide, "When").
 _HOLDS = 8
@@ -23,8 +24,9 @@ class Moments:
     `impossible` lists what was said of a time past the round's end; such a time is not used.
     """
 
-    def __init__(self, talk: Talk, sheet: Sheet, *, timed: bool):
+    def __init__(self, talk: Talk, sheet: Sheet, *, timed: bool, playback: TimeMap | None = None):
         self._live = sheet.narration == "live" and timed
+        self._playback = playback
         self._rounds = sheet.round_clock
         self._sheet = sheet
         self.impossible: list[str] = []
@@ -32,7 +34,9 @@ class Moments:
 
     def footage(self, sentence: Sentence) -> int | None:
         """Footage time in ms of what a sentence speaks of."""
-        return sentence.start_ms if self._live else self._known[sentence.index].footage_ms
+        if not self._live:
+            return self._known[sentence.index].footage_ms
+        return self._playback.footage(sentence.start_ms) if self._playback else sentence.start_ms
 
     def round(self, sentence: Sentence) -> int | None:
         """The round a sentence speaks of. Over running footage, from a spoken bell or number until the next; without

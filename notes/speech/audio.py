@@ -1,4 +1,8 @@
-"""Sound out of any file that PyAV decodes, stretch by stretch so that hours fit in little memory."""
+"""Sound out of any file that PyAV decodes, stretch by stretch so that hours fit in little memory.
+
+Times are those that a player shows, counted from where the earliest track of the file starts. Where the sound of a
+video starts late or pauses, silence stands, so that the place of a sample is its time in the video.
+"""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -21,6 +25,10 @@ _HONEST_LENGTH = ("mov", "matroska", "flac")
 _STRETCH_S = 300
 _SEARCH_S = 30
 _FRAME = RATE_HZ // 20
+# How far, in samples, sound may be off its stated time without being moved, and how far its time is believed at all.
+_OFF = RATE_HZ // 20
+_LATE = 3_600 * RATE_HZ
+_EARLY = 5 * RATE_HZ
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,17 +48,22 @@ def sound_length_ms(path: Path) -> int:
     with _opened(path) as container:
         stream = container.streams.audio[0]
         last = 0.0
+        origin = _origin_s(container)
         try:
             for packet in container.demux(stream):
                 if packet.pts is not None and packet.time_base is not None:
-                    last = max(last, float((packet.pts + (packet.duration or 0)) * packet.time_base))
+                    last = max(last, float((packet.pts + (packet.duration or 0)) * packet.time_base) - origin)
         except _av_error() as error:
             raise BadRecording(f'"{path}" is damaged ({error.strerror}); copy it from the source again') from None
-        stated = container.duration / 1_000_000 if container.duration else last
-        if container.format.name.startswith(_HONEST_LENGTH) and last < stated * 0.9 - 1 and not _has_video(container):
-            raise BadRecording(_cut_short(path, last, stated))
-        if _has_video(container) and last < stated * 0.5 - 1:
-            raise BadRecording(_cut_short(path, last, stated))
+        stated = container.duration / 1_000_000 if container.duration else last + origin
+        if (
+            container.format.name.startswith(_HONEST_LENGTH)
+            and last + origin < stated * 0.9 - 1
+            and not _has_video(container)
+        ):
+            raise BadRecording(_cut_short(path, last + origin, stated))
+        if _has_video(container) and last + origin < stated * 0.5 - 1:
+            raise BadRecording(_cut_short(path, last + origin, stated))
     if last <= 0:
         raise BadRecording(f'"{path}" holds no sound; is it the right file, and copied whole?')
     return round(last * 1000)
@@ -77,27 +90,29 @@ def _quietest(samples: Samples, first: int, last: int) -> int:
 
 
 def _decoded(path: Path) -> Iterator[Samples]:
-    """Mono 16 kHz chunks of about a minute; silence stands where the sound starts late."""
+    """Mono 16 kHz chunks of a minute or more, each sample at its time."""
     import av
 
     resampler = av.AudioResampler(format="flt", layout="mono", rate=RATE_HZ)
     with _opened(path) as container:
         stream = container.streams.audio[0]
+        origin = _origin_s(container)
         parts: list[Samples] = []
-        size = 0
-        started = False
+        given = size = 0
         try:
             for frame in container.decode(stream):
-                if not started:
-                    started = True
-                    if frame.time and 0 < frame.time < 60:
-                        parts.append(np.zeros(round(frame.time * RATE_HZ), dtype=np.float32))
+                late = round((frame.time - origin) * RATE_HZ) - given - size if frame.time is not None else 0
+                if -_EARLY < late < -_OFF:
+                    continue
+                if _OFF < late < _LATE:
+                    parts.append(np.zeros(late, dtype=np.float32))
+                    size += late
                 for resampled in resampler.resample(frame):
                     parts.append(resampled.to_ndarray()[0].astype(np.float32, copy=False))
                     size += len(parts[-1])
                 if size >= 60 * RATE_HZ:
                     yield np.concatenate(parts)
-                    parts, size = [], 0
+                    given, parts, size = given + size, [], 0
             parts += [last.to_ndarray()[0].astype(np.float32, copy=False) for last in resampler.resample(None)]
         except _av_error() as error:
             raise BadRecording(f'"{path}" is damaged ({error.strerror}); copy it from the source again') from None
@@ -133,6 +148,10 @@ def _opened(path: Path) -> "InputContainer":
         container.close()
         raise BadRecording(f'"{path}" has no sound track; give the file that holds the coach\'s voice')
     return container
+
+
+def _origin_s(container: "InputContainer") -> float:
+    return (container.start_time or 0) / 1_000_000
 
 
 def _has_video(container: "InputContainer") -> bool:

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 from notes.model import Segment, Word
 from notes.speech.audio import RATE_HZ, Samples, Stretch
+from notes.speech.guards import LEAST_PROBABILITY
+from notes.speech.models import batch_size
 from notes.speech.prompt import leaks, terms_as_prose
 from notes.speech.repair import repaired, tells_of_fighting
 from notes.speech.terms import TradeWords, likeliest
@@ -18,10 +20,8 @@ if TYPE_CHECKING:
     from faster_whisper import WhisperModel
 
 # The default of 0.5 threw away nine tenths of a telephone-band memo. At 0.2 the memo is read, and what noise then
-# lets through is known by its words: a mean probability of .07 to .11 in noise and tones, from .54 up in speech,
-# however muffled (see DEVELOPERS.md).
+# lets through is known by its words (guards.py).
 _VAD = {"threshold": 0.2, "min_silence_duration_ms": 500}
-_LEAST_PROBABILITY = 0.35
 # A window is heard again when its words are less sure than this; the new words stand if hardly less sure than before.
 _SURE = 0.90
 _LOSS_ALLOWED = 0.02
@@ -32,7 +32,7 @@ Window = tuple[Word, ...]
 
 
 class Hearing:
-    """Hears stretches with one model and the trade words of one recording."""
+    """Hears stretches with one model and the trade words of one recording; `prose` is what the first pass is told."""
 
     def __init__(self, model: "WhisperModel", trade: TradeWords):
         from faster_whisper import BatchedInferencePipeline
@@ -40,28 +40,34 @@ class Hearing:
         self._pipeline = BatchedInferencePipeline(model)
         self._tokenizer: Any = model.hf_tokenizer
         self._trade = trade
-        self._prose = self._as_prose(list(trade.terms))
+        self.prose = self._as_prose(list(trade.terms))
 
     def hear(self, stretch: Stretch) -> list[Segment]:
-        """The sentences of a stretch, times in ms of the recording."""
+        """The sentences of a stretch, times in ms of the recording; also what nobody said, see guards.py."""
         options = {"vad_filter": True, "vad_parameters": dict(_VAD)}
-        windows = list(self._listen(stretch.samples, self._prose, options))
+        windows = list(self._listen(stretch.samples, self.prose, options))
         windows = [self._heard_again(stretch.samples, window) for window in windows]
-        found = [part for window in windows for part in _sentences(window) if not leaks(part.text, self._prose)]
+        found = [part for window in windows for part in _sentences(window)]
         return [_moved(part, stretch.start_ms) for part in repaired(found, self._trade, self._is_common)]
 
     def _listen(self, samples: Samples, prose: str | None, options: dict[str, Any]) -> Iterator[Window]:
-        """Windows of at most 30 s, words timed from the start of the samples; those that nobody said left out."""
+        """Windows of at most 30 s, words timed from the start of the samples."""
         found, _ = self._pipeline.transcribe(
-            samples, language="en", beam_size=5, batch_size=8, word_timestamps=True, hotwords=prose, **options
+            samples,
+            language="en",
+            beam_size=5,
+            batch_size=batch_size(self._pipeline.model),
+            word_timestamps=True,
+            hotwords=prose,
+            **options,
         )
         for segment in found:
             words = tuple(
-                Word(w.word.strip(), to_ms(w.start), to_ms(w.end), round(w.probability, 3))
+                Word(w.word.strip(), to_ms(w.start), to_ms(w.end), round(float(w.probability), 3))
                 for w in segment.words or ()
                 if w.word.strip()
             )
-            if words and _sureness(words) >= _LEAST_PROBABILITY:
+            if words:
                 yield words
 
     def _heard_again(self, samples: Samples, window: Window) -> Window:
@@ -72,7 +78,7 @@ class Hearing:
         """
         start = max(0.0, window[0].start_ms / 1000 - _MARGIN_S)
         end = min(len(samples) / RATE_HZ, window[-1].end_ms / 1000 + _MARGIN_S)
-        if end - start > _LONGEST_WINDOW_S:
+        if end - start > _LONGEST_WINDOW_S or _sureness(window) < LEAST_PROBABILITY:
             return window
         prose = None
         if tells_of_fighting(window):

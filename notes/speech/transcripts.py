@@ -6,6 +6,7 @@ text unescaped, so files are read here by the W3C grammar and a broken time is n
 
 import html
 import json
+import os
 import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -14,8 +15,8 @@ from typing import Any, Literal
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from notes.errors import BadTranscript, TapesideError
-from notes.model import Segment, Transcript, Word
-from notes.times import caption_stamp, to_ms, to_seconds
+from notes.model import Dropped, Segment, Transcript, Word
+from notes.times import Played, TimeMap, caption_stamp, to_ms, to_seconds
 
 SCHEMA = "tapeside-transcript/1"
 
@@ -50,12 +51,15 @@ def read_transcript(path: Path) -> Transcript:
 
 
 def write_transcript(transcript: Transcript, path: Path) -> None:
-    """Write a transcript in the form that the file's name asks for. Raises TapesideError for another ending."""
+    """Write a transcript, wholly or not at all, in the form that its name asks for. Raises TapesideError for others."""
     check_ending(path)
     text = _WRITERS[path.suffix.lower()](transcript)
+    writing = path.with_name(f".{path.name}.{os.getpid()}")
     try:
-        path.write_text(text, encoding="utf-8")
+        writing.write_text(text, encoding="utf-8")
+        writing.replace(path)
     except OSError as error:
+        writing.unlink(missing_ok=True)
         raise TapesideError(f'Cannot write "{path}" ({error.strerror})') from None
 
 
@@ -150,12 +154,29 @@ class _SegmentJson(BaseModel):
     words: list[_WordJson] = []
 
 
+class _DroppedJson(BaseModel):
+    model_config = ConfigDict(extra="forbid")
+    start: float = Field(ge=0)
+    end: float = Field(ge=0)
+    text: str
+    reason: str
+
+
+class _PlayedJson(BaseModel):
+    model_config = ConfigDict(extra="forbid")
+    at: float = Field(ge=0)
+    footage: float = Field(ge=0)
+    rate: float = Field(ge=0, le=16)
+
+
 class _TranscriptJson(BaseModel):
     model_config = ConfigDict(extra="forbid", populate_by_name=True)
     version: Literal["tapeside-transcript/1"] = Field(alias="schema")
-    language: Literal["en"] = "en"
+    language: str = "en"
     model: str = ""
     segments: list[_SegmentJson]
+    playback: list[_PlayedJson] | None = None
+    dropped: list[_DroppedJson] = []
 
 
 def _read_json(text: str, name: str) -> Transcript:
@@ -165,6 +186,10 @@ def _read_json(text: str, name: str) -> Transcript:
         fault = error.errors()[0]
         place = ".".join(str(part) for part in fault["loc"]) or "the file"
         raise BadTranscript(f'{name}: {place}: {fault["msg"]}; a transcript is {{"schema": "{SCHEMA}", …}}') from None
+    if data.language.lower().partition("-")[0] != "en":
+        raise BadTranscript(
+            f'{name}: language: the transcript is in "{data.language}"; there is a vocabulary for English ("en") alone'
+        )
     segments = tuple(
         Segment(
             to_ms(s.start),
@@ -174,12 +199,20 @@ def _read_json(text: str, name: str) -> Transcript:
         )
         for s in data.segments
     )
-    return Transcript(segments, model=data.model, language=data.language)
+    playback = None
+    if data.playback is not None:
+        played = sorted(data.playback, key=lambda p: p.at)
+        playback = TimeMap(tuple(Played(to_ms(p.at), to_ms(p.footage), p.rate) for p in played))
+    dropped = tuple(Dropped(to_ms(d.start), to_ms(d.end), d.text, d.reason) for d in data.dropped)
+    return Transcript(segments, data.model, data.language, playback=playback, dropped=dropped)
 
 
 def transcript_json(transcript: Transcript) -> dict[str, Any]:
-    """The transcript as JSON data, schema tapeside-transcript/1; times in seconds."""
-    return {
+    """The transcript as JSON data, schema tapeside-transcript/1; times in seconds.
+
+    `playback` is there where the footage was steered while the coach spoke, `dropped` where something was.
+    """
+    data: dict[str, Any] = {
         "schema": SCHEMA,
         "language": transcript.language,
         "model": transcript.model,
@@ -202,6 +235,17 @@ def transcript_json(transcript: Transcript) -> dict[str, Any]:
             for s in transcript.segments
         ],
     }
+    if transcript.playback:
+        data["playback"] = [
+            {"at": to_seconds(p.at_ms), "footage": to_seconds(p.footage_ms), "rate": p.rate}
+            for p in transcript.playback.played
+        ]
+    if transcript.dropped:
+        data["dropped"] = [
+            {"start": to_seconds(d.start_ms), "end": to_seconds(d.end_ms), "text": d.text, "reason": d.reason}
+            for d in transcript.dropped
+        ]
+    return data
 
 
 def _write_vtt(transcript: Transcript) -> str:

@@ -24,6 +24,7 @@ from notes.reading.observations import read_review
 from notes.reading.second.reader import SecondReader, second_reader
 from notes.scoring import Mark, Score, score
 from notes.speech.audio import RATE_HZ, Stretch, read_stretches
+from notes.speech.guards import guarded
 from notes.speech.hearing import Hearing
 from notes.speech.models import DEFAULT, load_model
 from notes.speech.terms import trade_words
@@ -43,7 +44,8 @@ def main() -> None:
     model = load_model(DEFAULT)
 
     def ours(sound: Sound, recording: Recording) -> list[Segment]:
-        return Hearing(model, trade_words(recording.sheet, vocabulary)).hear(Stretch(sound, 0))
+        hearing = Hearing(model, trade_words(recording.sheet, vocabulary))
+        return guarded(hearing.hear(Stretch(sound, 0)), hearing.prose)[0]
 
     def plain(sound: Sound, _: Recording) -> list[Segment]:
         found, _info = model.transcribe(sound, language="en", beam_size=5, word_timestamps=True)

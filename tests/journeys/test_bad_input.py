@@ -163,3 +163,21 @@ def test_ctrl_c_leaves_a_whole_log(sheet: Path, tmp_path: Path, home: Path) -> N
         assert kept(home) in (0, 1)
     with Archive(home) as archive:
         assert archive.db.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
+
+
+def test_ctrl_c_that_a_library_turned_into_another_error(monkeypatch: pytest.MonkeyPatch, tapeside) -> None:
+    """A compiled module that is interrupted while it is imported raises ImportError."""
+
+    def find_home(_: object) -> Path:
+        try:
+            signal.raise_signal(signal.SIGINT)
+        except KeyboardInterrupt:
+            raise ImportError("initialization failed") from None
+        raise AssertionError("not interrupted")
+
+    monkeypatch.setattr("notes.commands.common.find_home", find_home)
+
+    done = tapeside("log", "Mara")
+
+    assert done.code == 130
+    assert done.err.startswith("Interrupted; ")

@@ -98,6 +98,38 @@ def test_two_sessions_show_which_way_a_fault_goes(tapeside, sheet: Path, talk: P
     assert lines["no-setup"]["standing"] == "easing"
 
 
+def test_one_bad_file_does_not_stop_the_others(tapeside, sheet: Path, talk: Path, tmp_path: Path) -> None:
+    (tmp_path / "empty.wav").touch()
+    other = tmp_path / "other.vtt"
+    other.write_text("WEBVTT\n\n00:00:12.000 --> 00:00:15.000\nYour head is on the centreline again.\n")
+    copy = tmp_path / "copy.vtt"
+    copy.write_bytes(talk.read_bytes())
+
+    done = tapeside("add", talk, tmp_path / "empty.wav", tmp_path / "none.mp3", copy, other, "--sheet", sheet)
+
+    assert done.code == 2
+    assert [line.split(":")[0] for line in done.out.splitlines()] == ["review.vtt", "copy.vtt", "other.vtt"]
+    assert 'in the log already (as "review.vtt")' in done.out
+    assert done.err.count("tapeside: ") == 2 and "is empty" in done.err and "No such file" in done.err
+
+
+def test_the_second_reader_is_loaded_only_for_new_talk(tapeside, sheet: Path, talk: Path, monkeypatch) -> None:
+    tapeside("add", talk, "--sheet", sheet)
+    monkeypatch.setattr("notes.reading.second.reader.second_reader", lambda lexicon: pytest.fail("loaded for nothing"))
+
+    assert "in the log already" in tapeside("add", talk, "--sheet", sheet).out
+
+
+def test_what_is_not_the_coachs_is_transcribed_and_not_judged(tapeside, sheet: Path, talk: Path) -> None:
+    sheet.write_text(sheet.read_text() + "not_coach: [[11, 18]]\n")
+
+    data = json.loads(tapeside("extract", talk, "--sheet", sheet).out)
+
+    assert data["sheet"]["not_coach"] == [[11.0, 18.0]]
+    assert data["observations"]
+    assert all(o["spoken"]["start"] > 18 for o in data["observations"])
+
+
 @pytest.mark.parametrize("query", ["don't", "1-2", "left-hand", '"', "jab AND", "*", "a" * 500, "’", "NEAR(", "-", ""])
 def test_any_text_is_safe_to_search_for(tapeside, sheet: Path, talk: Path, query: str) -> None:
     """Query traps of SQLite FTS5, tried with SQLite 3.40."""

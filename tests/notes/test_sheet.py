@@ -55,6 +55,9 @@ def test_a_whole_sheet_is_read() -> None:
         ("sport: mma\nathletes: [Mara]", "must be a group of keys"),
         ("sport: mma\nathletes: [{name: ''}]", '"name"'),
         ("a: &x [*x]", "s.yaml"),
+        (GOOD + "not_coach: [[70, 61.5]]", r"s.yaml:11: the stretch \[70.0, 61.5\] must end after it starts.*correct:"),
+        (GOOD + "not_coach: [[1, 2], [3]]", r's.yaml:11: "not_coach".*correct: not_coach: \[\[61.5, 70\]'),
+        (GOOD + "not_coach: [[-1, 2]]", r's.yaml:11: "not_coach" must be greater than or equal to 0'),
     ],
 )
 def test_a_wrong_sheet_is_refused_in_one_sentence(text: str, told: str) -> None:
@@ -62,6 +65,12 @@ def test_a_wrong_sheet_is_refused_in_one_sentence(text: str, told: str) -> None:
         parse_sheet(text, "s.yaml")
 
     assert "\n" not in str(caught.value)
+
+
+def test_stretches_of_others_are_read_in_ms() -> None:
+    sheet = parse_sheet(GOOD + "not_coach: [[61.5, 70], [102, 110]]", "s.yaml")
+
+    assert sheet.not_coach_ms == ((61_500, 70_000), (102_000, 110_000))
 
 
 def test_a_missing_sheet_a_folder_and_a_picture_are_refused(tmp_path: Path) -> None:

@@ -3,7 +3,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from notes.speech.transcripts import _VTT_TIME, _milliseconds
-from notes.times import Rounds, caption_stamp, clock
+from notes.times import Played, Rounds, TimeMap, caption_stamp, clock
 
 MS = st.integers(0, 400 * 3_600_000)
 
@@ -51,3 +51,20 @@ def test_round_starts_by_the_common_sum() -> None:
 )
 def test_rounds_of_published_rules_start_where_the_sum_says(rounds: Rounds, number: int, starts: str) -> None:
     assert clock(rounds.start(number)) == starts
+
+
+def test_footage_under_a_talk_with_pause_seek_and_slow_motion() -> None:
+    """Worked by hand: play at 1 s from 0:05, pause at 3 s, on at 6 s, seek to 1:00 at 8 s, half speed from 10 s."""
+    talk = TimeMap(
+        (
+            Played(1_000, 5_000, 1),
+            Played(3_000, 7_000, 0),
+            Played(6_000, 7_000, 1),
+            Played(8_000, 60_000, 1),
+            Played(10_000, 62_000, 0.5),
+        )
+    )
+
+    assert [talk.footage(at) for at in (500, 2_000, 5_900, 7_000, 8_000, 9_999, 14_000)] == [
+        None, 6_000, 7_000, 8_000, 60_000, 61_999, 64_000,
+    ]  # fmt: skip

@@ -2,7 +2,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from sounds import write_video, write_wav
+from sounds import write_phone_video, write_video, write_wav
 
 from notes.errors import BadRecording
 from notes.speech.audio import RATE_HZ, _quietest, read_stretches, sound_length_ms
@@ -44,6 +44,33 @@ def test_the_sound_of_a_video_is_read(tmp_path: Path) -> None:
     path = write_video(tmp_path / "v.mp4", 3, sound=True)
 
     assert sound_length_ms(path) == pytest.approx(3_000, abs=100)
+
+
+@pytest.mark.parametrize(
+    ("ending", "tracks", "beep_s"),
+    [
+        (".mp4", {}, 2),
+        (".mp4", {"audio_s": 1.5}, 3.5),
+        (".mp4", {"video_s": 0.7}, 2),
+        (".mp4", {"pause_s": 1.25}, 3.25),
+        (".mp4", {"audio_s": -0.5}, 1.5),  # an edit list cuts what was before the picture
+        (".mov", {"audio_s": 1.5, "rate_hz": 44_100}, 3.5),
+        (".mkv", {"audio_s": 1.5}, 3.5),
+        (".mkv", {"audio_s": -0.5}, 2),  # the sound starts the file, the picture follows at .5 s
+        (".mkv", {"audio_s": 100, "video_s": 100}, 2),  # a player counts from the first track
+        (".ts", {"audio_s": 1.5}, 3.5),
+        (".webm", {"pause_s": 1.25}, 3.25),
+    ],
+)
+def test_sound_stands_at_its_time_in_the_video(
+    tmp_path: Path, ending: str, tracks: dict[str, float], beep_s: float
+) -> None:
+    path = write_phone_video(tmp_path / f"phone{ending}", **tracks)
+
+    sound = np.concatenate([s.samples for s in read_stretches(path)])
+
+    assert np.argmax(np.abs(sound) > 0.1) / RATE_HZ == pytest.approx(beep_s, abs=0.05)
+    assert sound_length_ms(path) == pytest.approx(len(sound) / RATE_HZ * 1_000, abs=60)
 
 
 def refusal(path: Path) -> str:

@@ -45,6 +45,38 @@ def test_an_unknown_model_is_refused(name: str, told: str) -> None:
         models.load_model(name)
 
 
+def test_without_a_device_auto_takes_the_cpu_and_cuda_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(models, "_cuda_devices", lambda: 0)
+
+    assert models.load_model(models.LIGHT, "auto").model.device == "cpu"
+    with pytest.raises(BadModel, match="No CUDA device is there; leave out --device"):
+        models.load_model(models.LIGHT, "cuda")
+
+
+def test_with_a_device_whose_libraries_are_missing_auto_takes_the_cpu(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The count is faked; where it is true, loading fails here as it does where libraries are missing."""
+    monkeypatch.setattr(models, "_cuda_devices", lambda: 1)
+    models.load_model.cache_clear()
+
+    assert models.load_model(models.LIGHT, "auto").model.device == "cpu"
+    with pytest.raises(BadModel, match="CUDA cannot be used") as caught:
+        models.load_model(models.LIGHT, "cuda")
+    assert "\n" not in str(caught.value)
+
+
+def test_with_a_device_that_works_auto_and_cuda_take_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    loaded: list[str] = []
+    monkeypatch.setattr(models, "_cuda_devices", lambda: 1)
+    monkeypatch.setattr(models, "_loaded", lambda source, device: loaded.append(device))
+    models.load_model.cache_clear()
+
+    for device in ("auto", "cuda", "cpu"):
+        models.load_model(models.LIGHT, device)
+    models.load_model.cache_clear()
+
+    assert loaded == ["cuda", "cuda", "cpu"]
+
+
 def test_a_folder_without_a_model_says_what_it_lacks(tmp_path: Path) -> None:
     (tmp_path / "config.json").write_text("{}")
 

@@ -8,8 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from notes.errors import BadTranscript, TapesideError
-from notes.model import Segment, Transcript, Word
+from notes.model import Dropped, Segment, Transcript, Word
 from notes.speech.transcripts import read_transcript, write_transcript
+from notes.times import Played, TimeMap
 
 
 def read(tmp_path: Path, text: str, ending: str = ".vtt") -> Transcript:
@@ -92,6 +93,21 @@ def test_srt_is_read_and_its_broken_times_named(tmp_path: Path) -> None:
         read(tmp_path, good.replace("00:00:03,000", "00:00:63,000"), ".srt")
 
 
+def test_another_language_is_refused(tmp_path: Path) -> None:
+    text = '{"schema": "tapeside-transcript/1", "language": "de", "segments": []}'
+
+    with pytest.raises(BadTranscript, match='language: the transcript is in "de"; .* English'):
+        read(tmp_path, text, ".json")
+
+
+def test_what_was_dropped_is_kept_beside_the_words(tmp_path: Path) -> None:
+    lost = (Dropped(1_000, 2_500, "Thanks for watching.", "a stock phrase"),)
+    path = tmp_path / "out.json"
+    write_transcript(Transcript((Segment(0, 900, "Jab."),), model="base", dropped=lost), path)
+
+    assert read_transcript(path).dropped == lost
+
+
 def test_plain_text_keeps_its_order_and_claims_no_times(tmp_path: Path) -> None:
     found = read(tmp_path, "Hands up.\n\nGood.\n", ".txt")
 
@@ -160,3 +176,11 @@ def test_any_text_is_a_transcript_or_a_clear_refusal(text: str) -> None:
             assert isinstance(reader(text, f"talk{ending}"), Transcript)
         except BadTranscript as error:
             assert "\n" not in str(error)
+
+
+def test_how_the_footage_was_played_is_kept(tmp_path: Path) -> None:
+    playback = TimeMap((Played(0, 5_000, 1.0), Played(2_500, 7_500, 0.0)))
+    talk = Transcript((Segment(0, 900, "one"),), model="x", playback=playback)
+    write_transcript(talk, tmp_path / "out.json")
+
+    assert read_transcript(tmp_path / "out.json") == talk
