@@ -2,7 +2,7 @@
 PYTHON ?= python3
 BIN := .venv/bin
 
-.PHONY: setup demo test bench bench-search kill check format evaluate train lock clean
+.PHONY: setup demo test bench bench-search bench-speech kill check format evaluate train lock clean
 
 setup: .venv/ready
 
@@ -33,6 +33,13 @@ bench-search: setup
 
 kill: setup
 	PYTHONPATH=. $(BIN)/python tests/benchmark/kill.py 200 1
+
+# Makes its sound once, in build/; about an hour on two cores. Needs npm for the packed voices.
+bench-speech: setup
+	$(BIN)/pip install --quiet --editable '.[bench]'
+	mkdir -p build/speech
+	test -f build/speech/kokoro-js-1.2.1.tgz || npm pack --silent --pack-destination build/speech kokoro-js@1.2.1
+	PYTHONPATH=tests/evaluation $(BIN)/python tests/benchmark/speech.py build/speech/kokoro-js-1.2.1.tgz
 
 evaluate: setup
 	$(BIN)/python tests/evaluation/evaluate.py tune

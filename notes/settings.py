@@ -8,7 +8,8 @@ from notes.errors import BadHome
 
 FILE_NAME = "tapeside.db"
 OWNER_LEXICON = "lexicon.yaml"
-OWNER_FILES = (OWNER_LEXICON, "misheard.yaml")
+OWNER_MISHEARD = "misheard.yaml"
+OWNER_FILES = (OWNER_LEXICON, OWNER_MISHEARD)
 # The cache holds models under names that begin so; all else in it comes from recordings.
 MODEL_PREFIX = "whisper-"
 # What the system says when a disk, or what one may use of it, is full.

@@ -7,6 +7,7 @@ import click
 
 from notes.commands.common import (
     FILE,
+    club_mishearings,
     device_option,
     first_only_option,
     hear,
@@ -24,6 +25,7 @@ from notes.intake import forget_heard
 from notes.observations_json import reading_json
 from notes.sheet import read_sheet
 from notes.speech.models import Device
+from notes.speech.terms import trade_words
 
 
 @click.command(name="extract")
@@ -49,9 +51,10 @@ def command(
     Example: tapeside extract review.vtt --sheet review.yaml
     """
     facts = read_sheet(sheet)
-    lexicon = load_lexicon(home_of(ctx))
+    home = home_of(ctx)
+    lexicon = load_lexicon(home)
     sha256 = file_sha256(recording)
-    heard = hear(recording, model, facts, lexicon, sha256, device)
+    heard = hear(recording, model, trade_words(facts, lexicon, club_mishearings(home)), sha256, device)
     reading = read(
         heard, facts, lexicon, recording.name, sha256, load_second_reader(lexicon, first_only=first_reader_only)
     )
