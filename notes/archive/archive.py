@@ -5,7 +5,7 @@ What people decide about it is in `correcting`, merged names are in `people`.
 
 import json
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
 from pathlib import Path
 from types import TracebackType
@@ -78,10 +78,17 @@ class Archive:
             self._keep(reading)
             rebuild(self.db, reading.recording_sha256, lexicon)
 
-    def add_readings(self, readings: Iterable[Reading], lexicon: Lexicon) -> None:
-        """Keep new readings of recordings that are in the log: all of them, or none. Verdicts stay."""
+    def add_readings(
+        self, readings: Iterable[Reading], lexicon: Lexicon, words: Mapping[str, dict[str, Any]] | None = None
+    ) -> None:
+        """Keep new readings of recordings that are in the log: all of them, or none. Verdicts stay.
+
+        words: transcripts that changed, as JSON data, by the recording's SHA-256.
+        """
         with transaction(self.db):
             for reading in readings:
+                if words and reading.recording_sha256 in words:
+                    self._change_words(reading, words[reading.recording_sha256])
                 self._keep(reading)
                 rebuild(self.db, reading.recording_sha256, lexicon)
 
@@ -115,13 +122,10 @@ class Archive:
         """Keep changed words or a changed sheet of a recording, with the reading that they give. Verdicts stay."""
         with transaction(self.db):
             self.db.execute(
-                "UPDATE recording SET sheet = ?, transcript = ? WHERE sha256 = ?",
-                (
-                    json.dumps(sheet.as_json(), ensure_ascii=False),
-                    json.dumps(transcript | {"timed": reading.transcript.timed}, ensure_ascii=False),
-                    reading.recording_sha256,
-                ),
+                "UPDATE recording SET sheet = ? WHERE sha256 = ?",
+                (json.dumps(sheet.as_json(), ensure_ascii=False), reading.recording_sha256),
             )
+            self._change_words(reading, transcript)
             self._keep(reading)
             rebuild(self.db, reading.recording_sha256, lexicon)
 
@@ -165,6 +169,10 @@ class Archive:
             (person.id,),
         )
         return [date.fromisoformat(row[0]) for row in rows]
+
+    def _change_words(self, reading: Reading, transcript: dict[str, Any]) -> None:
+        kept = json.dumps(transcript | {"timed": reading.transcript.timed}, ensure_ascii=False)
+        self.db.execute("UPDATE recording SET transcript = ? WHERE sha256 = ?", (kept, reading.recording_sha256))
 
     def _keep(self, reading: Reading) -> None:
         made = {

@@ -11,7 +11,6 @@ from lexicon.misheard import Mishearing
 from notes.archive.archive import Archive
 from notes.commands.common import (
     FILE,
-    club_mishearings,
     device_option,
     first_only_option,
     hear,
@@ -25,7 +24,7 @@ from notes.commands.common import (
 from notes.commands.listening import Listening
 from notes.errors import BadRecording, BadTranscript
 from notes.extract import file_sha256
-from notes.intake import take_in
+from notes.intake import club_mishearings, take_in
 from notes.reading.second.reader import SecondReader
 from notes.sheet import Sheet, read_sheet
 from notes.speech.audio import sound_length_ms

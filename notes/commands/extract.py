@@ -7,7 +7,6 @@ import click
 
 from notes.commands.common import (
     FILE,
-    club_mishearings,
     device_option,
     first_only_option,
     hear,
@@ -21,7 +20,7 @@ from notes.commands.common import (
     write_text,
 )
 from notes.extract import file_sha256, read
-from notes.intake import forget_heard
+from notes.intake import club_mishearings, forget_heard
 from notes.observations_json import reading_json
 from notes.sheet import read_sheet
 from notes.speech.models import Device
