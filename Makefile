@@ -74,7 +74,7 @@ format: setup
 # Needs uv; run after changing the dependencies in pyproject.toml.
 lock:
 	uv pip compile --universal --python-version 3.11 --generate-hashes --no-annotate --no-header \
-	  --extra dev --extra light pyproject.toml -o requirements.lock
+	  --extra dev --extra light --extra parquet --extra desk --extra record pyproject.toml -o requirements.lock
 	uv pip compile --universal --python-version 3.11 --generate-hashes --no-annotate --no-header \
 	  --extra train --constraint requirements.lock pyproject.toml -o requirements-train.lock
 
