@@ -26,7 +26,7 @@ bench: setup
 	$(SEARCHED)/evaluation/search/quality.py
 	$(SEARCHED)/benchmark/search.py 10000 100000
 
-# A log of a million notes too: an hour on two cores.
+# A log of a million notes too; building it takes long.
 SEARCHED = PYTHONPATH=tests/evaluation:tests/evaluation/search:tests/benchmark $(BIN)/python tests
 bench-search: setup
 	$(SEARCHED)/benchmark/search.py 10000 100000 1000000
