@@ -71,7 +71,7 @@ def _take_out(db: sqlite3.Connection, person: KnownPerson, lexicon: Lexicon) -> 
     gone = Gone()
     names = {name.casefold() for name in names_of(db, person)}
     taking = _Taking(db, ids_of(db, person), names, pattern_of(db, person), gone)
-    for recording in db.execute("SELECT * FROM recording ORDER BY day, added_at").fetchall():
+    for recording in db.execute("SELECT * FROM recording ORDER BY day, added_at, rowid").fetchall():
         if taking.take_out_of(recording):
             rebuild(db, recording["sha256"], lexicon)
     for row in db.execute("SELECT id, made_by, why FROM merging").fetchall():

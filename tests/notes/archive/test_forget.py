@@ -79,7 +79,9 @@ def test_what_others_share_stays_theirs(season: Path, vocabulary: Lexicon) -> No
 
     assert (gone.recordings, gone.shared) == (["one.vtt"], ["mara-and-nora.vtt", "three.vtt"])
     with Archive(season) as archive:
-        noras = archive.observations_of(archive.athlete("Nora"))
+        noras = sorted(
+            archive.observations_of(archive.athlete("Nora")), key=lambda kept: kept.recording_sha256, reverse=True
+        )
         shared = archive.db.execute("SELECT name, sheet, transcript FROM recording ORDER BY name").fetchall()
         found = search(archive, vocabulary, "leaning back", Filters(), 5)
     assert [k.observation.quote for k in noras] == [
