@@ -32,7 +32,7 @@ def command(ctx: click.Context, athlete: str, yes: bool) -> None:
         names = pattern_of(archive.db, person)
         gone = preview(archive, person, lexicon)
         click.echo(f"{person.name}: this goes, for good:")
-        _tell(gone, leftovers.to_remove(home, names))
+        _tell(gone, leftovers.to_remove(home, names, gone.files))
         if not yes and not click.confirm("Forget it all?"):
             click.echo("Nothing was changed.")
             ctx.exit(1)
