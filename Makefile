@@ -21,6 +21,7 @@ test: setup
 
 bench: setup
 	PYTHONPATH=tests/evaluation $(BIN)/python tests/benchmark/reading.py
+	$(BIN)/python tests/benchmark/clips.py
 
 evaluate: setup
 	$(BIN)/python tests/evaluation/evaluate.py tune

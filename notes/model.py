@@ -77,7 +77,7 @@ class Observation:
     def with_id(self, recording_sha256: str) -> "Observation":
         """The same observation, named by the recording and what was read: equal readings get equal ids."""
         parts = [recording_sha256, self.athlete, self.role, self.kind, str(self.start_ms), str(self.end_ms)]
-        parts += [",".join(self.techniques), ",".join(self.faults)]
+        parts += [",".join(self.techniques), ",".join(self.faults), self.quote]
         return replace(self, id=hashlib.sha256("\n".join(parts).encode()).hexdigest()[:12])
 
 

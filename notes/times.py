@@ -36,20 +36,16 @@ def read_clock(text: str) -> int:
     >>> read_clock("1:15"), read_clock("1:00:00"), read_clock("75.5")
     (75000, 3600000, 75500)
     """
-    *whole, seconds = text.split(":")
-    if (
-        len(whole) > 2
-        or not all(part.isascii() and part.isdigit() for part in whole)
-        or not _SECONDS.fullmatch(seconds)
-    ):
-        raise ValueError(text)
-    total = 0
-    for part in whole:
-        total = total * 60 + int(part)
-    return to_ms(total * 60 + float(seconds))
+    if match := _CLOCK.fullmatch(text):
+        hours, minutes, seconds = match.groups()
+        return to_ms(int(hours or 0) * 3600 + int(minutes) * 60 + float(seconds))
+    if _SECONDS.fullmatch(text):
+        return to_ms(float(text))
+    raise ValueError(text)
 
 
-_SECONDS = re.compile(r"[0-9]{1,6}(\.[0-9]{1,3})?")
+_CLOCK = re.compile(r"(?:([0-9]{1,2}):)?([0-9]{1,3}):([0-5][0-9](?:\.[0-9]{1,3})?)")
+_SECONDS = re.compile(r"[0-9]{1,6}(?:\.[0-9]{1,3})?")
 
 
 def caption_stamp(ms: int, *, decimal: str = ".") -> str:

@@ -88,7 +88,14 @@ class Archive:
 
     def recordings(self) -> list[Recording]:
         """Everything that was added, oldest first."""
-        return [Recording.of(row) for row in self.db.execute("SELECT * FROM recording ORDER BY day, added_at, rowid")]
+        rows = self.db.execute("SELECT sha256, name, day, sheet, footage FROM recording ORDER BY day, added_at, rowid")
+        return [Recording.of(row) for row in rows]
+
+    def heard(self, sha256: str) -> tuple[dict[str, Any], bool]:
+        """What was heard in a recording, as JSON data of schema tapeside-transcript/1, and whether it has times."""
+        row = self.db.execute("SELECT transcript FROM recording WHERE sha256 = ?", (sha256,)).fetchone()
+        data: dict[str, Any] = json.loads(row["transcript"])
+        return data, bool(data.pop("timed"))
 
     def athlete(self, name: str) -> KnownPerson:
         """The athlete of that name or alias. Raises UnknownAthlete with the nearest known name."""

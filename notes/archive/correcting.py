@@ -13,11 +13,12 @@ from notes.archive.changes import Changes, check_ids
 from notes.archive.database import transaction
 from notes.archive.entries import Kept, fetch, is_timed, rebuild, threads
 from notes.archive.people import athlete, login_name, now
+from notes.archive.recordings import kept_sheet
 from notes.archive.rows import COLUMNS, insert, to_row
 from notes.archive.verdicts import State, Thread, Verdict, consistent
 from notes.errors import BadCorrection
 from notes.model import Observation
-from notes.sheet import Sheet, parse_sheet
+from notes.sheet import Sheet
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,8 +124,9 @@ def _find(db: sqlite3.Connection, typed: str) -> _Remark:
     low, high = typed, typed + "\U0010ffff"
     found = db.execute(
         "SELECT recording, id FROM entry WHERE id >= ?1 AND id < ?2"
-        " UNION SELECT n.recording, o.id FROM observation o JOIN newest_reading n ON n.id = o.reading"
+        " UNION SELECT r.recording, o.id FROM observation o JOIN reading r ON r.id = o.reading"
         "   WHERE o.perhaps AND o.id >= ?1 AND o.id < ?2"
+        "   AND NOT EXISTS (SELECT 1 FROM reading WHERE recording = r.recording AND id > r.id)"
         " UNION SELECT recording, json_extract(seen, '$.id') FROM verdict"
         "   WHERE json_extract(seen, '$.id') >= ?1 AND json_extract(seen, '$.id') < ?2",
         (low, high),
@@ -213,7 +215,7 @@ def _sheet(db: sqlite3.Connection, recording: str) -> Sheet:
     row = db.execute("SELECT sheet, name FROM recording WHERE sha256 = ?", (recording,)).fetchone()
     if row is None:
         raise BadCorrection("No such recording in the log")
-    return parse_sheet(row["sheet"], f"{row['name']} (sheet in the log)")
+    return kept_sheet(row)
 
 
 def _speaker(sheet: Sheet) -> str:

@@ -14,6 +14,8 @@ from notes.archive.verdicts import Entry, State, Thread, Verdict, lay_over, thre
 from notes.model import Observation
 
 _SORTS = {"technique": "techniques", "fault": "faults", "fix": "fixes"}
+# What the search index follows from.
+_INDEXED = frozenset({"quote", "verdict", *_SORTS.values()})
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,23 +38,50 @@ class Kept:
 
 
 def rebuild(db: sqlite3.Connection, recording: str, lexicon: Lexicon) -> None:
-    """Make the entries of a recording anew. To be called inside the transaction that changes what they follow from."""
+    """Bring the entries of a recording up to what follows from its reading and verdicts; what is so already is not
+    touched. To be called inside the transaction that changes what they follow from."""
     timed = is_timed(db, recording)
+    if not timed:
+        # Their order is that of their numbers.
+        db.execute("DELETE FROM entry WHERE recording = ?", (recording,))
     day = db.execute("SELECT day FROM recording WHERE sha256 = ?", (recording,)).fetchone()[0]
-    db.execute("DELETE FROM entry WHERE recording = ?", (recording,))
+    old = {row["id"]: row for row in db.execute("SELECT * FROM entry WHERE recording = ?", (recording,))}
+    people: dict[str, int | None] = {}
     for entry in entries_now(db, recording):
         o = entry.observation
-        person = resolve(db, o.athlete) if o.role == "athlete" else None
+        if o.role == "athlete" and o.athlete not in people:
+            person = resolve(db, o.athlete)
+            people[o.athlete] = person.id if person else None
         made = {"verdict": entry.verdict, "thread": entry.thread, "observation": entry.read_as}
-        place = {"recording": recording, "day": day, "person": person.id if person else None}
+        place = {"recording": recording, "day": day, "person": people[o.athlete] if o.role == "athlete" else None}
         unknown = {} if timed else {"start_ms": None, "end_ms": None}
-        number = insert(db, "entry", place | made | to_row(o) | unknown)
-        if entry.verdict != "struck":
-            _index(db, number, o, lexicon)
+        _write(db, old.pop(o.id, None), place | made | to_row(o) | unknown, o, lexicon)
+    db.executemany("DELETE FROM entry WHERE number = ?", [(row["number"],) for row in old.values()])
+
+
+def _write(
+    db: sqlite3.Connection, old: sqlite3.Row | None, new: dict[str, Any], o: Observation, lexicon: Lexicon
+) -> None:
+    """Insert an entry, or change what is different in it; where the index follows from that, put it there anew."""
+    different = [name for name, value in new.items() if old is None or old[name] != value]
+    if old is not None and not _INDEXED.intersection(different):
+        if different:
+            marks = ", ".join(f"{name} = ?" for name in different)
+            db.execute(
+                f"UPDATE entry SET {marks} WHERE number = ?", (*(new[name] for name in different), old["number"])
+            )
+        return
+    if old is not None:
+        db.execute("DELETE FROM entry WHERE number = ?", (old["number"],))
+        new = {"number": old["number"], **new}
+    number = insert(db, "entry", new)
+    if new["verdict"] != "struck":
+        _index(db, number, o, lexicon)
 
 
 def rebuild_all(db: sqlite3.Connection, lexicon: Lexicon) -> None:
     """Make all entries anew; the log is the same before and after. To be called inside a transaction."""
+    db.execute("DELETE FROM entry")
     for (recording,) in db.execute("SELECT sha256 FROM recording ORDER BY added_at, rowid").fetchall():
         rebuild(db, recording, lexicon)
 
@@ -115,10 +144,10 @@ def threads(db: sqlite3.Connection, recording: str) -> tuple[Thread, ...]:
 
 
 def fetch(db: sqlite3.Connection, where: str, values: tuple[Any, ...]) -> list[Kept]:
-    """Entries by a condition on `e` (entry) and `c` (recording), oldest first."""
+    """Entries by a condition on `e` (entry) and `c` (recording), oldest first, in spoken order."""
     rows = db.execute(
         "SELECT e.*, c.name AS recording_name, c.footage FROM entry e JOIN recording c ON c.sha256 = e.recording"
-        f" WHERE {where} ORDER BY e.day, c.added_at, e.number",
+        f" WHERE {where} ORDER BY e.day, c.added_at, c.sha256, coalesce(e.start_ms, e.number), e.end_ms, e.id",
         values,
     )
     return list(_kept(rows))

@@ -83,7 +83,7 @@ def _show(histories: dict[str, tuple[Verdict, ...]], *, as_json: bool) -> None:
         print_json({i: [_verdict_json(v) for v in verdicts] for i, verdicts in histories.items()})
         return
     for name, verdicts in histories.items():
-        click.echo(f"{name}: {'' if verdicts else 'as it was read; nobody has corrected it'}")
+        click.echo(f"{name}:" if verdicts else f"{name}: as it was read; nobody has corrected it")
         if verdicts and not verdicts[0].added:
             o = verdicts[0].seen
             click.echo(f"  read as {o.athlete}, {o.kind} {', '.join(o.faults or o.techniques)}\n    “{o.quote}”")

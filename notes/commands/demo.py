@@ -11,6 +11,7 @@ from notes.archive.archive import Archive
 from notes.archive.exposure import exposure, watched_of
 from notes.archive.search import Filters, search
 from notes.commands.add import add_recording
+from notes.commands.clips import command as clips_command
 from notes.commands.common import load_lexicon, load_second_reader, model_option
 from notes.commands.log import command as log_command
 from notes.report.critique import make_critique
@@ -70,6 +71,9 @@ def _run(ctx: click.Context, folder: Path, archive: Archive, home: Path, model: 
     _step(6, "The fault log.")
     with suppress(click.exceptions.Exit):
         ctx.invoke(log_command, athlete=athlete)
+    _step(7, "Clips of the two things to work on first, with the coach's voice.")
+    moments = [point.notes[0].observation.id for point in critique.points[:2]]
+    ctx.invoke(clips_command, athletes_or_ids=tuple(moments), out=home / "clips")
     click.echo(f"\nThe critique is in {out}\nThis home is thrown away with its folder: {home}")
 
 

@@ -1,5 +1,6 @@
 """`tapeside reread`"""
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import click
@@ -42,7 +43,7 @@ def command(ctx: click.Context, sessions: tuple[str, ...], yes: bool, first_read
         changed: list[Reading] = []
         with progress_bar(len(recordings), "Reading again") as done:
             for recording in recordings:
-                reading = read_again(recording, lexicon, second)
+                reading = read_again(archive, recording, lexicon, second)
                 if not _is_kept(archive, reading):
                     changed.append(reading)
                 done(1)
@@ -53,15 +54,17 @@ def command(ctx: click.Context, sessions: tuple[str, ...], yes: bool, first_read
             return
         if not yes and not click.confirm("Keep the new readings?"):
             click.echo("Nothing was changed.")
-            ctx.exit(1)
+            return
         archive.add_readings(changed, lexicon)
     click.echo(f"{'1 recording' if len(changed) == 1 else f'{len(changed)} recordings'} read again.")
 
 
-def read_again(recording: Recording, lexicon: Lexicon, second: "SecondReader | None") -> Reading:
-    """A new reading of what was heard when the recording was added."""
-    heard = parse_transcript(recording.heard, recording.name, timed=recording.timed)
-    return read(heard, recording.sheet, lexicon, recording.name, recording.sha256, second)
+def read_again(archive: Archive, recording: Recording, lexicon: Lexicon, second: "SecondReader | None") -> Reading:
+    """A new reading of what was heard when the recording was added; its words are not carried along."""
+    data, timed = archive.heard(recording.sha256)
+    heard = parse_transcript(data, recording.name, timed=timed)
+    reading = read(heard, recording.sheet, lexicon, recording.name, recording.sha256, second)
+    return replace(reading, transcript=replace(heard, segments=()))
 
 
 def _chosen(recordings: list[Recording], sessions: tuple[str, ...]) -> list[Recording]:
@@ -98,7 +101,7 @@ def _tell(name: str, difference: Difference, *, timed: bool) -> None:
             click.echo(f"  {sign:<8}{_at(o, timed)}{o.athlete}, {o.kind} {_what(o)}\n          “{o.quote}”")
     for before, after in difference.changed:
         told = "; ".join(
-            f"{field.removesuffix('_ms')} {_value(before, field)} → {_value(after, field)}"
+            f"{_NAMES.get(field, field)} {_value(before, field)} → {_value(after, field)}"
             for field in changed_fields(before, after)
         )
         click.echo(f"  changed {_at(after, timed)}{after.athlete}, {after.kind}: {told}\n          “{after.quote}”")
@@ -110,6 +113,9 @@ def _at(o: Observation, timed: bool) -> str:
 
 def _what(o: Observation) -> str:
     return ", ".join((*o.faults, *o.techniques)) or "as said"
+
+
+_NAMES = {"techniques": "technique", "faults": "fault", "fixes": "fix", "footage_ms": "footage"}
 
 
 def _value(o: Observation, field: str) -> str:

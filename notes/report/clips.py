@@ -46,14 +46,13 @@ def write_clip(clip: Clip, footage: Path, manner: Manner, lexicon: Lexicon, out:
     shown = tuple(captions(clip, lexicon))
     cut = Cut(footage, clip.start_ms, clip.end_ms, _sound(clip, footage, manner), shown if manner.burn else ())
     mark = _mark(cut, footage, manner)
-    beside = out.with_suffix(".vtt")
-    if tag(out, "comment") == mark and (manner.burn or beside.exists()):
+    if manner.burn:
+        out.with_suffix(".vtt").unlink(missing_ok=True)
+    else:
+        write_captions(shown, out.with_suffix(".vtt"))
+    if tag(out, "comment") == mark:
         done(clip.end_ms - clip.start_ms)
         return False
-    if manner.burn:
-        beside.unlink(missing_ok=True)
-    else:
-        write_captions(shown, beside)
     tags = {"title": f"{clip.athlete}: {title(clip.notes[0], lexicon)}", "comment": mark}
     (cut_fast if manner.fast else cut_exact)(cut, out, tags, done)
     return True

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from errno import ENOSPC
 from fractions import Fraction
 from itertools import chain
 from pathlib import Path
@@ -21,6 +22,9 @@ if TYPE_CHECKING:
 
 # Endings whose containers can be written; a fast cut of anything else goes into Matroska.
 _COPIES_INTO = frozenset({".mp4", ".m4v", ".mov", ".mkv", ".webm"})
+
+# Tried in turn. Cameras set a keyframe every second or two, encoders at least every ten seconds (from memory).
+_SEEK_BACK_S = (0, 3, 12, 60, 86_400)
 
 Progress = Callable[[int], None]
 
@@ -55,7 +59,7 @@ def cut_exact(cut: Cut, out: Path, tags: dict[str, str], done: Progress) -> None
     Raises BadRecording when the footage cannot be read, or has no picture in that stretch.
     """
     start, end = Fraction(cut.start_ms, 1000), Fraction(cut.end_ms, 1000)
-    with opened(cut.footage) as container, written(out, tags) as target:
+    with written(out, tags) as target, opened(cut.footage) as container:
         stream = container.streams.video[0]
         stream.thread_type = "AUTO"
         found = shots(container, start, end)
@@ -82,8 +86,11 @@ def cut_exact(cut: Cut, out: Path, tags: dict[str, str], done: Progress) -> None
 
 
 def cut_fast(cut: Cut, out: Path, tags: dict[str, str], done: Progress) -> None:
-    """Copy picture and sound as they are, from the keyframe at or before `start_ms` on. Raises as `cut_exact`."""
-    with opened(cut.footage) as container, written(out, tags) as target:
+    """Copy picture and sound as they are, from a keyframe at or before `start_ms` on: the last one, given an index.
+
+    Raises as `cut_exact`.
+    """
+    with written(out, tags) as target, opened(cut.footage) as container:
         picture = container.streams.video[0]
         streams = [picture, *container.streams.audio[:1]]
         copies = {s.index: target.add_stream_from_template(s) for s in streams}
@@ -137,8 +144,16 @@ def shots(container: "InputContainer", start: Fraction, end: Fraction) -> Iterat
 
 
 def _seek(container: "InputContainer", to: Fraction) -> None:
+    """Go to a keyframe at or before a time; without an index (MPEG-TS) a first try may land past it."""
     picture = container.streams.video[0]
-    container.seek(int(to / (picture.time_base or 1)), stream=picture)
+    base = picture.time_base or Fraction(1)
+    for back in _SEEK_BACK_S:
+        target = int(max(to - back, _zero(container)) / base)
+        container.seek(target, stream=picture)
+        key = next((p for p in container.demux(picture) if p.is_keyframe and p.pts is not None), None)
+        if key and (key.pts or 0) * base <= to:
+            break
+    container.seek(target, stream=picture)
 
 
 def _zero(container: "InputContainer") -> Fraction:
@@ -157,6 +172,8 @@ def opened(footage: Path) -> Iterator["InputContainer"]:
                 raise BadRecording(f'"{footage}" has no picture; give the footage, not the narration')
             yield container
     except FFmpegError as error:
+        if error.errno == ENOSPC:
+            raise
         raise BadRecording(
             f'The footage "{footage}" cannot be read ({error.strerror}); play it to see whether it is whole, '
             "or copy it again"

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from errno import ENOSPC
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
 # Quality and speed of x264: faults stay plain to see, and two cores keep up (common practice, no source).
 X264 = {"preset": "veryfast", "crf": "21"}
 AAC_BITS = 128_000
+_MOVIES = frozenset({".mp4", ".m4v", ".mov"})
 # Divides the frame times of all usual rates; the clock of MPEG transport streams (ISO/IEC 13818-1).
 TIME_BASE = Fraction(1, 90_000)
 
@@ -29,12 +31,17 @@ def written(out: Path, tags: dict[str, str]) -> Iterator["OutputContainer"]:
 
     part = out.with_name(f".{out.stem}.part{out.suffix}")
     try:
-        # Without a bound on interleaving, sound may be handed over before the picture.
-        with av.open(str(part), "w", options={"movflags": "+faststart", "max_interleave_delta": "0"}) as target:
+        # Without a bound on interleaving, sound may be handed over after the picture.
+        options = {"max_interleave_delta": "0"}
+        if out.suffix.lower() in _MOVIES:
+            options["movflags"] = "+faststart"
+        with av.open(str(part), "w", options=options) as target:
             target.metadata.update(tags)
             yield target
         part.replace(out)
     except FFmpegError as error:
+        if error.errno == ENOSPC:
+            raise
         raise TapesideError(f'Cannot write "{out}" ({error.strerror})') from None
     finally:
         part.unlink(missing_ok=True)
@@ -47,13 +54,13 @@ def tag(path: Path, name: str) -> str | None:
 
     try:
         with av.open(str(path), metadata_errors="ignore") as container:
-            return container.metadata.get(name)
+            return next((text for key, text in container.metadata.items() if key.lower() == name), None)
     except (FFmpegError, OSError):
         return None
 
 
 class Film:
-    """The two streams of a film. Times are seconds from its start."""
+    """The two streams of a film. Times are seconds from its start; `played` counts the samples of its sound so far."""
 
     def __init__(self, target: "OutputContainer", width: int, height: int, rate: Fraction, *, sound: bool):
         self._target = target
@@ -61,7 +68,7 @@ class Film:
         self.picture.width, self.picture.height, self.picture.pix_fmt = width, height, "yuv420p"
         self.picture.time_base = self.picture.codec_context.time_base = TIME_BASE
         self._sound = target.add_stream("aac", rate=RATE_HZ, layout="stereo", bit_rate=AAC_BITS) if sound else None
-        self._played = 0
+        self.played = 0
 
     def looks_like(self, source: "VideoStream", *, turned: bool) -> None:
         """Take over how colours and the shape of pixels are meant; `turned` frames swap width and height."""
@@ -79,11 +86,10 @@ class Film:
 
     def play(self, samples: Samples) -> None:
         """Encode sound that follows what was played before."""
-        if self._sound is None:
-            return
-        for piece in frames(samples, RATE_HZ, self._played):
-            self._target.mux(self._sound.encode(piece))
-        self._played += samples.shape[1]
+        if self._sound:
+            for piece in frames(samples, RATE_HZ, self.played):
+                self._target.mux(self._sound.encode(piece))
+        self.played += samples.shape[1]
 
     def finish(self) -> None:
         """Write what the encoders still hold."""

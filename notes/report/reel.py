@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import ceil
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,7 +11,7 @@ from notes.model import Segment
 from notes.report.cutting import opened, shots
 from notes.report.film import Film, written
 from notes.report.lettering import card_image
-from notes.report.sound import silence, sound_of
+from notes.report.sound import RATE_HZ, silence, sound_of
 from notes.times import to_ms
 
 if TYPE_CHECKING:
@@ -58,8 +59,7 @@ def make_reel(scenes: Sequence[Scene], out: Path, tags: dict[str, str], done: Pr
                 fit = _Fit(container, width, height)
                 for shot in shots(container, Fraction(0), length):
                     film.show(fit(shot.frame), at + shot.at, shot.lasts)
-            heard = sound_of(scene.file, 0, to_ms(float(length)))
-            film.play(silence(to_ms(float(length))) if heard is None else heard)
+            _play(film, scene.file, at + length)
             captions += [
                 Segment(c.start_ms + to_ms(float(at)), c.end_ms + to_ms(float(at)), c.text) for c in scene.captions
             ]
@@ -69,18 +69,21 @@ def make_reel(scenes: Sequence[Scene], out: Path, tags: dict[str, str], done: Pr
     return captions
 
 
-def reel_length_ms(scenes: Sequence[Scene]) -> int:
-    """How long the reel will be."""
-    return sum(to_ms(float(CARD_S + _length(scene.file)[0])) for scene in scenes)
-
-
 def _show_card(film: Film, scene: Scene, size: tuple[int, int], rate: Fraction, at: Fraction) -> None:
     import av
 
     card = av.VideoFrame.from_ndarray(card_image(scene.title, scene.under, scene.quote, *size), format="rgb24")
-    for number in range(int(CARD_S * rate)):
+    for number in range(ceil(CARD_S * rate)):
         film.show(card.reformat(format="yuv420p"), at + number / rate, 1 / rate)
     film.play(silence(to_ms(float(CARD_S))))
+
+
+def _play(film: Film, file: Path, until: Fraction) -> None:
+    """A clip's sound, or silence, up to the very sample at which its picture ends."""
+    wanted = round(until * RATE_HZ) - film.played
+    length_ms = ceil(Fraction(wanted * 1000, RATE_HZ))
+    heard = sound_of(file, 0, length_ms)
+    film.play((silence(length_ms) if heard is None else heard)[:, :wanted])
 
 
 def _length(file: Path) -> tuple[Fraction, bool]:

@@ -106,17 +106,16 @@ def levelled(samples: Samples) -> Samples:
 
     Holding peaks takes loudness away, so the gain is corrected until the whole is within .2 LU.
     """
-    loudness, _ = measure(samples)
+    loudness, peak = measure(samples)
     if loudness < SILENCE_LUFS:
         return samples
     gain = TARGET_LUFS - loudness
+    if peak + gain <= PEAK_DBTP:
+        return (samples * _ratio(gain)).astype(np.float32)
     out = samples
     for _ in range(6):
-        out = (samples * _ratio(gain)).astype(np.float32)
-        loudness, peak = measure(out)
-        if peak > PEAK_DBTP:
-            out = _limited(out)
-            loudness, _ = measure(out)
+        out = _limited((samples * _ratio(gain)).astype(np.float32))
+        loudness, _ = measure(out)
         if abs(loudness - TARGET_LUFS) < 0.2:
             break
         gain += TARGET_LUFS - loudness

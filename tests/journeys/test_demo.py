@@ -4,6 +4,10 @@ import json
 import re
 from pathlib import Path
 
+import pytest
+
+from notes.report.sound import measure, sound_of
+
 
 def test_the_demo_goes_from_sound_to_critique(tapeside) -> None:
     done = tapeside("demo")
@@ -14,6 +18,11 @@ def test_the_demo_goes_from_sound_to_critique(tapeside) -> None:
     path = Path(re.search(r"The critique is in (\S+)", done.out)[1])
     assert path.suffix == ".pdf" and path.read_bytes().startswith(b"%PDF")
     assert "### Hands low on exit" in done.out and "out of the exchange with both hands down" in done.out
+    clips = sorted((path.parent / "clips").glob("*.mp4"))
+    assert len(clips) == 2
+    for clip in clips:
+        assert str(clip) in done.out and clip.with_suffix(".vtt").exists()
+        assert measure(sound_of(clip, 0, 10_000))[0] == pytest.approx(-23, abs=1), "the coach is heard"
 
 
 def test_speech_becomes_a_transcript_with_word_times(tapeside, sheet: Path, tmp_path: Path) -> None:

@@ -68,6 +68,15 @@ def test_an_alias_is_the_same_person(home: Path, vocabulary: Lexicon) -> None:
         assert archive.athlete("MO").name == "Mara"
 
 
+def test_a_person_first_known_by_an_alias_is_found_by_the_name_too(home: Path, vocabulary: Lexicon) -> None:
+    with Archive(home) as archive:
+        add(archive, vocabulary, "one", "You're leaning back.", facts=sheet(athletes=[{"name": "Mo"}]))
+        add(archive, vocabulary, "two", "Your chin is in the air.")
+
+        assert archive.athlete("Mara") == archive.athlete("Mo")
+        assert len(archive.observations_of(archive.athlete("Mara"))) == 2
+
+
 def test_an_unknown_athlete_is_answered_with_the_nearest(home: Path, vocabulary: Lexicon) -> None:
     with Archive(home) as archive:
         add(archive, vocabulary, "one", "You're leaning back.")

@@ -47,6 +47,19 @@ def test_the_clip_holds_the_frames_of_its_stretch_and_no_other(
     assert [at for _, at in shown] == pytest.approx([n / float(rate) for n in range(len(shown))], abs=2e-5)
 
 
+@pytest.mark.parametrize("ending", ["mkv", "ts", "mov"])
+def test_other_containers_are_cut_as_exactly(tmp_path: Path, ending: str) -> None:
+    """A transport stream has no index and does not start at 0; keyframes are 30 frames apart."""
+    footage = write_counted(tmp_path / f"footage.{ending}", 250)
+
+    assert [number for number, _ in read_counted(cut(footage, 3_000, 5_000))] == list(range(75, 125))
+
+    fast = tmp_path / "fast.mkv"
+    cut_fast(Cut(footage, 3_000, 5_000), fast, {}, lambda ms: None)
+    # Without an index the keyframe is not always the nearest one.
+    assert read_counted(fast)[0][0] == (0 if ending == "ts" else 60)
+
+
 def test_frames_of_uneven_length_keep_their_times(tmp_path: Path) -> None:
     times = list(np.cumsum(np.random.default_rng(7).integers(15, 90, 200)))
     footage = write_counted(tmp_path / "footage.mp4", 200, times_ms=[int(t) for t in times])
