@@ -22,6 +22,7 @@ test: setup
 bench: setup
 	PYTHONPATH=tests/evaluation $(BIN)/python tests/benchmark/reading.py
 	$(BIN)/python tests/benchmark/clips.py
+	$(BIN)/python tests/benchmark/claims.py
 
 evaluate: setup
 	$(BIN)/python tests/evaluation/evaluate.py tune

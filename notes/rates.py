@@ -8,7 +8,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-LEVEL = 0.95
+_TAIL = (1 - 0.95) / 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,15 +33,11 @@ class Comparison:
 
 
 def rate(count: int, exposure: float) -> Rate:
-    """A rate with exact limits: chi-square quantiles over twice the exposure.
+    """A rate with exact limits, quantiles of the gamma distribution. Source: Garwood 1936, Biometrika 28:437."""
+    from scipy.special import gammaincinv
 
-    Source: Garwood 1936, Biometrika 28:437.
-    """
-    from scipy.stats import chi2
-
-    tail = (1 - LEVEL) / 2
-    low = float(chi2.ppf(tail, 2 * count)) / 2 if count else 0.0
-    high = float(chi2.ppf(1 - tail, 2 * count + 2)) / 2
+    low = float(gammaincinv(count, _TAIL)) if count else 0.0
+    high = float(gammaincinv(count + 1, 1 - _TAIL))
     return Rate(count, exposure, count / exposure, low / exposure, high / exposure)
 
 
@@ -58,12 +54,21 @@ def compare(older: Rate, newer: Rate) -> Comparison:
     from scipy.stats import binomtest
 
     test = binomtest(newer.count, total, newer.exposure / (older.exposure + newer.exposure))
-    limits = test.proportion_ci(LEVEL, method="exact")
+    low, high = share_limits(newer.count, total)
 
     def ratio(share: float) -> float:
         return share / (1 - share) * older.exposure / newer.exposure if share < 1 else math.inf
 
-    return Comparison(ratio(newer.count / total), ratio(limits.low), ratio(limits.high), float(test.pvalue))
+    return Comparison(ratio(newer.count / total), ratio(low), ratio(high), float(test.pvalue))
+
+
+def share_limits(part: int, whole: int) -> tuple[float, float]:
+    """Exact 95 % limits of a share, `whole` above 0. Source: Clopper & Pearson 1934, Biometrika 26:404."""
+    from scipy.special import betaincinv
+
+    low = float(betaincinv(part, whole - part + 1, _TAIL)) if part else 0.0
+    high = float(betaincinv(part + 1, whole - part, 1 - _TAIL)) if part < whole else 1.0
+    return low, high
 
 
 def holm(ps: Sequence[float]) -> list[float]:

@@ -155,14 +155,3 @@ def _ratio(part: int, whole: int) -> float:
 
 def _f1(right: int, false: int, missed: int) -> float:
     return _ratio(2 * right, 2 * right + false + missed)
-
-
-def cohen_kappa(one: Sequence[str], other: Sequence[str]) -> float | None:
-    """Cohen's kappa of two readers' labels for the same items; None where chance alone would agree wholly.
-
-    Source: Cohen 1960, Educational and Psychological Measurement 20:37.
-    """
-    items = len(one)
-    agreed = sum(a == b for a, b in zip(one, other, strict=True)) / items
-    chance = sum(one.count(label) * other.count(label) for label in set(one)) / items**2
-    return None if chance == 1 else (agreed - chance) / (1 - chance)

@@ -1,10 +1,10 @@
 """How much was watched: the rounds or minutes that a count of notes is set against.
 
 Rounds of a recording are known in one of two ways. By the clock: live narration with times, and a sheet that gives the
-rounds; those that had run at the furthest moment of the footage reached while the coach spoke, a part counted as a part.
-By word: the different rounds that its notes speak of. Minutes are those of talk, from the start to the last word. Text
-without times has none. Nothing is guessed: what is unknown is None. Whoever is on the sheet is taken to be on all of the
-footage.
+rounds; those that had run at the furthest moment of the footage reached while the coach spoke, a part counted as a
+part. By word: the different rounds that its notes speak of. Minutes are those of talk, from the start to the last word.
+Text without times has none. Nothing is guessed: what is unknown is None. Whoever is on the sheet is taken to be on all
+of the footage.
 """
 
 import json

@@ -20,13 +20,17 @@ SEED = 20310314
 FAULTS, SESSIONS = 10, 24
 
 
-def athlete(rng: np.random.Generator, bouts: float = 0.0) -> tuple[list[Kept], Exposure]:
+def athlete(rng: np.random.Generator, bouts: float = 0.0, falls_to: float = 1.0) -> tuple[list[Kept], Exposure]:
     """A year's notes of somebody whose true rates, .1 to 1 a round, stay as they are; `bouts` is the variance of a day's
-    own factor on each fault."""
+    own factor on each fault. With `falls_to`, fault-0 is at 1 a round and falls to that in the second half."""
     rounds = rng.integers(3, 6, SESSIONS).astype(float)
     rates = rng.uniform(0.1, 1.0, FAULTS)
+    if falls_to < 1:
+        rates[0] = 1.0
+    course = np.ones((FAULTS, SESSIONS))
+    course[0, SESSIONS // 2 :] = falls_to
     factor = rng.gamma(1 / bouts, bouts, (FAULTS, SESSIONS)) if bouts else 1.0
-    counts = rng.poisson(rates[:, None] * rounds * factor)
+    counts = rng.poisson(rates[:, None] * rounds * factor * course)
     days = [date(2031, 1, 7) + timedelta(days=14 * i) for i in range(SESSIONS)]
     notes = [
         note(f"fault-{fault}", days[day])
@@ -99,12 +103,23 @@ def looked_at_often(athletes: int) -> float:
     return ever / athletes
 
 
+def noticed(athletes: int, bouts: float, falls_to: float) -> float:
+    """The share of whom it is claimed that fault-0 comes less often, when it truly does."""
+    rng = np.random.default_rng(SEED)
+    found = [progress(*athlete(rng, bouts, falls_to)) for _ in range(athletes)]
+    return sum(any(f.fault == "fault-0" and f.verdict == "less often" for f in p.faults) for p in found) / athletes
+
+
 if __name__ == "__main__":
-    print("Any change claimed of an athlete who does not change (ten faults, 24 sessions, 1000 athletes):")
+    print("Any change claimed of an athlete who does not change (ten faults, 24 sessions, 300 athletes):")
     for bouts in (0.0, 0.25, 0.5, 1.0):
-        shares = claimed(WAYS, 1000, bouts)
+        shares = claimed(WAYS, 300, bouts)
         print(f"  {'steady rates' if not bouts else f'bouts, variance {bouts}'}")
         base = shares["by eye: a third up or down"]
         for name, share in shares.items():
             print(f"    {name:<28}{share:6.1%}   ratio to by eye {share / base:.3f}")
-    print(f"  looked at after each session from the sixth, steady rates, 200 athletes: {looked_at_often(200):.1%} ever")
+    print(f"  looked at after each session from the sixth, steady rates, 60 athletes: {looked_at_often(60):.1%} ever")
+    print("\nA fault that truly falls from 1 a round, noticed by tapeside progress (100 athletes):")
+    for falls_to in (0.75, 0.5, 0.25):
+        shares = [f"{noticed(100, bouts, falls_to):.0%} at variance {bouts}" for bouts in (0.0, 0.5)]
+        print(f"  to {falls_to}: {', '.join(shares)}")

@@ -88,14 +88,19 @@ def test_two_sessions_show_which_way_a_fault_goes(tapeside, sheet: Path, talk: P
     later = tmp_path / "later.yaml"
     later.write_text(sheet.read_text().replace("2031-03-14", "2031-03-21"))
     second = tmp_path / "second.vtt"
-    second.write_text("WEBVTT\n\n00:00:12.000 --> 00:00:15.000\nYour head is on the centreline again.\n")
+    second.write_text(
+        "WEBVTT\n\n00:00:12.000 --> 00:00:15.000\nYour head is on the centreline again.\n\n"
+        "00:18:30.000 --> 00:18:33.000\nLovely long teep.\n"
+    )
     tapeside("add", second, "--sheet", later)
 
-    lines = {line["key"]: line for line in json.loads(tapeside("log", "Mara", "--json").out)["lines"]}
+    log = json.loads(tapeside("log", "Mara", "--json").out)
+    lines = {line["key"]: line for line in log["lines"]}
 
+    assert [day["amount"] for day in log["watched"]["days"]] == [1.161, 4.822]
     assert lines["head-on-centreline"]["sessions"] == 2
     assert lines["head-on-centreline"]["standing"] == "standing"
-    assert lines["no-setup"]["standing"] == "easing"
+    assert lines["no-setup"]["watched_since"] == 4.822
 
 
 @pytest.mark.parametrize("query", ["don't", "1-2", "left-hand", '"', "jab AND", "*", "a" * 500, "’", "NEAR(", "-", ""])

@@ -1,9 +1,8 @@
-"""The scoring rules, and agreement against published or library values."""
+"""The scoring rules."""
 
 import pytest
-from sklearn.metrics import cohen_kappa_score
 
-from notes.scoring import Mark, cohen_kappa, score
+from notes.scoring import Mark, score
 
 FAULT = Mark(
     "Mara", "fault", 10_000, 12_000, (frozenset({"jab"}),), (frozenset({"chin-up"}),), (frozenset({"tuck-chin"}),)
@@ -55,27 +54,3 @@ def test_a_fair_alternative_is_right_and_so_is_silence_where_none_is_fair() -> N
     assert score([moved(FAULT, techniques=())], [fair], sentences=1).strict_f1 == 1
     assert score([moved(FAULT, techniques=(frozenset({"cross"}),))], [fair], sentences=1).strict_f1 == 1
     assert score([FAULT], [fair], sentences=1).strict_f1 == 0
-
-
-TABLES = [
-    # 2x2 of a statistics textbook (from memory): 0.4; Feinstein & Cicchetti 1990, J Clin Epidemiol 43:543 (from memory)
-    (((20, 5), (10, 15)), 0.400000),
-    (((45, 15), (25, 15)), 0.130435),
-    (((40, 9), (6, 45)), 0.699519),
-    (((80, 10), (5, 5)), 0.318182),
-    # Fleiss, Cohen & Everitt 1969 (from memory)
-    (((88, 14, 18), (10, 40, 10), (2, 6, 12)), 0.491525),
-]
-
-
-@pytest.mark.parametrize(("table", "kappa"), TABLES)
-def test_kappa_agrees_with_published_tables_and_with_scikit_learn(table, kappa: float) -> None:
-    pairs = [(i, j) for i, row in enumerate(table) for j, count in enumerate(row) for _ in range(count)]
-    one, other = [str(i) for i, _ in pairs], [str(j) for _, j in pairs]
-
-    assert cohen_kappa(one, other) == pytest.approx(kappa, abs=1e-6)
-    assert cohen_kappa(one, other) == pytest.approx(cohen_kappa_score(one, other))
-
-
-def test_kappa_of_one_label_cannot_be_computed() -> None:
-    assert cohen_kappa(["fault"] * 10, ["fault"] * 10) is None

@@ -9,7 +9,6 @@ from reviews import sheet, talk
 
 from lexicon import Lexicon
 from notes.archive.archive import Archive
-from notes.archive.log import standing
 from notes.archive.search import Filters, search
 from notes.errors import UnknownAthlete
 from notes.extract import read
@@ -98,26 +97,6 @@ def test_two_writers_do_not_lose_anything(home: Path, vocabulary: Lexicon) -> No
         add(other, vocabulary, "two", "You're leaning back.")
 
         assert len(one.observations_of(one.athlete("Mara"))) == 2
-
-
-@pytest.mark.parametrize(
-    ("counts", "expected"),
-    [
-        ([1], "standing"),
-        ([1, 1], "standing"),
-        ([1, 0], "easing"),
-        ([2, 2, 0], "easing"),
-        ([4, 4, 1], "easing"),
-        ([1, 0, 0], "quiet"),
-        ([1, 0, 0, 1], "back"),
-        ([0, 1], "standing"),
-    ],
-)
-def test_standing_by_its_rules(counts: list[int], expected: str) -> None:
-    days = [date(2031, 1, 1 + i) for i in range(len(counts))]
-    seen = [day for day, count in zip(days, counts, strict=True) for _ in range(count)]
-
-    assert standing(seen, days) == expected
 
 
 @pytest.fixture
