@@ -11,7 +11,7 @@ from notes.archive.difference import Difference, changed_fields, difference
 from notes.archive.entries import entries_now, newest_reading
 from notes.archive.recordings import Recording
 from notes.commands.common import first_only_option, home_of, load_lexicon, load_second_reader, progress_bar
-from notes.errors import BadHome
+from notes.errors import TapesideError
 from notes.extract import read
 from notes.model import Observation, Reading
 from notes.speech.transcripts import parse_transcript
@@ -70,7 +70,7 @@ def read_again(archive: Archive, recording: Recording, lexicon: Lexicon, second:
 def _chosen(recordings: list[Recording], sessions: tuple[str, ...]) -> list[Recording]:
     for session in sessions:
         if not any(session in (r.day.isoformat(), r.name) for r in recordings):
-            raise BadHome(f'No session "{session}" in the log; name a day such as 2031-03-14, or a recording')
+            raise TapesideError(f'No session "{session}" in the log; name a day such as 2031-03-14, or a recording')
     return [r for r in recordings if not sessions or {r.day.isoformat(), r.name} & set(sessions)]
 
 
