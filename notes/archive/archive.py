@@ -26,6 +26,9 @@ from notes.sheet import Sheet
 
 __all__ = ["Archive", "Kept", "KnownPerson"]
 
+# What `Recording.of` reads; transcripts are long and are asked for by themselves.
+_OF_RECORDING = "sha256, name, day, sheet, footage, path"
+
 
 class Archive:
     """The log of one home. Use as a context manager."""
@@ -99,7 +102,7 @@ class Archive:
 
     def recordings(self) -> list[Recording]:
         """Everything that was added, oldest first."""
-        rows = self.db.execute("SELECT sha256, name, day, sheet, footage FROM recording ORDER BY day, added_at, rowid")
+        rows = self.db.execute(f"SELECT {_OF_RECORDING} FROM recording ORDER BY day, added_at, rowid")
         return [Recording.of(row) for row in rows]
 
     def heard(self, sha256: str) -> tuple[dict[str, Any], bool]:
@@ -110,12 +113,14 @@ class Archive:
 
     def recording(self, sha256: str) -> Recording | None:
         """One of them."""
-        row = self.db.execute("SELECT * FROM recording WHERE sha256 = ?", (sha256,)).fetchone()
+        row = self.db.execute(f"SELECT {_OF_RECORDING} FROM recording WHERE sha256 = ?", (sha256,)).fetchone()
         return Recording.of(row) if row else None
 
     def last_sheet(self) -> Sheet | None:
         """The sheet of the recording that was added last."""
-        row = self.db.execute("SELECT * FROM recording ORDER BY added_at DESC, rowid DESC LIMIT 1").fetchone()
+        row = self.db.execute(
+            f"SELECT {_OF_RECORDING} FROM recording ORDER BY added_at DESC, rowid DESC LIMIT 1"
+        ).fetchone()
         return Recording.of(row).sheet if row else None
 
     def revise(self, reading: Reading, sheet: Sheet, transcript: dict[str, Any], lexicon: Lexicon) -> None:

@@ -71,9 +71,19 @@ def sound_of(text: str) -> Sound:
     """
     found: list[str] = []
     for word in re.findall(r"[a-z']+", text):
-        known = _trade().get(word) or _dictionary().get(word)
+        known = _known(word) or _of_two(word)
         found += known.split() if known else _by_letters(word.replace("'", ""))
     return tuple(found)
+
+
+def _known(word: str) -> str | None:
+    return _trade().get(word) or _dictionary().get(word)
+
+
+def _of_two(word: str) -> str | None:
+    """The sound of two words written as one."""
+    halves = ((_known(word[:i]), _known(word[i:])) for i in range(3, len(word) - 2))
+    return next((f"{one} {two}" for one, two in halves if one and two), None)
 
 
 def _by_letters(word: str) -> list[str]:

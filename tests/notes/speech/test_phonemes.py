@@ -23,6 +23,10 @@ def test_spellings_of_an_unknown_word_follow_its_sound() -> None:
     assert sound_of("wizzer") == sound_of("whizzer")
 
 
+def test_two_words_written_as_one_sound_like_both() -> None:
+    assert sound_of("pushcake") == sound_of("push cake")
+
+
 def test_near_sounds_are_more_alike_than_far_ones() -> None:
     """slip and sleep differ in one near vowel, slip and guard in everything."""
     near, far = (likeness(sound_of("slip"), sound_of(word)) for word in ("sleep", "guard"))
