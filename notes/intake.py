@@ -85,6 +85,6 @@ def take_in(
         heard = replace(heard, playback=playback)
     reading = read(heard, sheet, lexicon, recording.name, sha256, second())
     day = sheet.day or datetime.fromtimestamp(recording.stat().st_mtime).date()
-    archive.add(reading, sheet, day, footage, transcript_json(heard), lexicon, recording.resolve())
+    archive.add(reading, sheet, day, footage, transcript_json(heard), recording.resolve())
     forget_heard(sha256)
     return Taken(sha256, reading=reading)

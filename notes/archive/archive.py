@@ -11,7 +11,6 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any
 
-from lexicon import Lexicon
 from notes import __version__
 from notes.archive import people
 from notes.archive.database import open_database, transaction
@@ -57,7 +56,6 @@ class Archive:
         day: date,
         footage: Path | None,
         transcript: dict[str, Any],
-        lexicon: Lexicon,
         path: Path | None = None,
     ) -> None:
         """Keep a reading and its recording, with where it lies (`path`): wholly, or not at all."""
@@ -79,11 +77,9 @@ class Archive:
                 "INSERT INTO attendance VALUES (?, ?)", [(reading.recording_sha256, p) for p in attending]
             )
             self._keep(reading)
-            rebuild(self.db, reading.recording_sha256, lexicon)
+            rebuild(self.db, reading.recording_sha256)
 
-    def add_readings(
-        self, readings: Iterable[Reading], lexicon: Lexicon, words: Mapping[str, dict[str, Any]] | None = None
-    ) -> None:
+    def add_readings(self, readings: Iterable[Reading], words: Mapping[str, dict[str, Any]] | None = None) -> None:
         """Keep new readings of recordings that are in the log: all of them, or none. Verdicts stay.
 
         words: transcripts that changed, as JSON data, by the recording's SHA-256.
@@ -93,12 +89,12 @@ class Archive:
                 if words and reading.recording_sha256 in words:
                     self._change_words(reading, words[reading.recording_sha256])
                 self._keep(reading)
-                rebuild(self.db, reading.recording_sha256, lexicon)
+                rebuild(self.db, reading.recording_sha256)
 
-    def rebuild(self, lexicon: Lexicon) -> None:
+    def rebuild(self) -> None:
         """Make all entries anew from readings and verdicts."""
         with transaction(self.db):
-            rebuild_all(self.db, lexicon)
+            rebuild_all(self.db)
 
     def recordings(self) -> list[Recording]:
         """Everything that was added, oldest first."""
@@ -123,7 +119,7 @@ class Archive:
         ).fetchone()
         return Recording.of(row).sheet if row else None
 
-    def revise(self, reading: Reading, sheet: Sheet, transcript: dict[str, Any], lexicon: Lexicon) -> None:
+    def revise(self, reading: Reading, sheet: Sheet, transcript: dict[str, Any]) -> None:
         """Keep changed words or a changed sheet of a recording, with the reading that they give. Verdicts stay."""
         with transaction(self.db):
             self.db.execute(
@@ -132,7 +128,7 @@ class Archive:
             )
             self._change_words(reading, transcript)
             self._keep(reading)
-            rebuild(self.db, reading.recording_sha256, lexicon)
+            rebuild(self.db, reading.recording_sha256)
 
     def athlete(self, name: str) -> KnownPerson:
         """The athlete of that name or alias. Raises UnknownAthlete with the nearest known name."""

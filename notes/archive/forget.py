@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from lexicon import Lexicon
 from notes.archive import leftovers
 from notes.archive.archive import Archive
 from notes.archive.database import mark_for_scrubbing, scrub, transaction
@@ -39,17 +38,17 @@ class _Undo(Exception):
     """Raised to roll a preview back."""
 
 
-def preview(archive: Archive, person: KnownPerson, lexicon: Lexicon) -> Gone:
+def preview(archive: Archive, person: KnownPerson) -> Gone:
     """What `forget` would take out of the log. It is taken out and put back, so the two cannot disagree."""
     try:
         with transaction(archive.db):
-            gone = _take_out(archive, person, lexicon)
+            gone = _take_out(archive, person)
             raise _Undo
     except _Undo:
         return gone
 
 
-def forget(archive: Archive, person: KnownPerson, lexicon: Lexicon) -> tuple[Gone, bool]:
+def forget(archive: Archive, person: KnownPerson) -> tuple[Gone, bool]:
     """Take a person out of the log, the home's files and the cache.
 
     Also whether the bytes on disk are overwritten already; False where another process has the log open or the disk is
@@ -58,11 +57,11 @@ def forget(archive: Archive, person: KnownPerson, lexicon: Lexicon) -> tuple[Gon
     """
     home = archive.path.parent
     names = pattern_of(archive.db, person)
-    made = preview(archive, person, lexicon).files
+    made = preview(archive, person).files
     mark_for_scrubbing(home)
     leftovers.remove(home, names, made)
     with transaction(archive.db):
-        gone = _take_out(archive, person, lexicon)
+        gone = _take_out(archive, person)
     return gone, scrub(archive.db, home)
 
 
@@ -73,13 +72,13 @@ def pattern_of(db: sqlite3.Connection, person: KnownPerson) -> re.Pattern[str]:
     return names_pattern(ours, [name for name in everybody if name not in ours])
 
 
-def _take_out(archive: Archive, person: KnownPerson, lexicon: Lexicon) -> Gone:
+def _take_out(archive: Archive, person: KnownPerson) -> Gone:
     db, gone = archive.db, Gone()
     names = {name.casefold() for name in names_of(db, person)}
     taking = _Taking(db, archive.path.parent, ids_of(db, person), names, pattern_of(db, person), gone)
     for recording in db.execute("SELECT * FROM recording ORDER BY day, added_at, rowid").fetchall():
         if taking.take_out_of(recording):
-            rebuild(db, recording["sha256"], lexicon)
+            rebuild(db, recording["sha256"])
     for row in db.execute("SELECT id, made_by, why FROM merging").fetchall():
         values = (_text(row["made_by"], taking.pattern), _text(row["why"], taking.pattern), row["id"])
         db.execute("UPDATE merging SET made_by = ?, why = ? WHERE id = ?", values)

@@ -9,7 +9,7 @@ from notes.archive import leftovers
 from notes.archive.archive import Archive
 from notes.archive.copies import owners_copies
 from notes.archive.forget import Gone, forget, pattern_of, preview
-from notes.commands.common import home_of, load_lexicon
+from notes.commands.common import home_of
 
 
 @click.command(name="forget")
@@ -28,16 +28,15 @@ def command(ctx: click.Context, athlete: str, yes: bool) -> None:
     home = home_of(ctx)
     with Archive(home) as archive:
         person = archive.athlete(athlete)
-        lexicon = load_lexicon(home)
         names = pattern_of(archive.db, person)
-        gone = preview(archive, person, lexicon)
+        gone = preview(archive, person)
         click.echo(f"{person.name}: this goes, for good:")
         _tell(gone, leftovers.to_remove(home, names, gone.files))
         if not yes and not click.confirm("Forget it all?"):
             click.echo("Nothing was changed.")
             ctx.exit(1)
         beyond = [*map(str, owners_copies(home)), *gone.footage]
-        gone, overwritten = forget(archive, person, lexicon)
+        gone, overwritten = forget(archive, person)
     click.echo(f"{person.name}: forgotten")
     if not overwritten:
         click.echo(

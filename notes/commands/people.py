@@ -8,7 +8,7 @@ import click
 from notes.archive.archive import Archive
 from notes.archive.merging import merge, preview_merge, split
 from notes.archive.roster import Member, roster
-from notes.commands.common import home_of, json_option, load_lexicon, print_json
+from notes.commands.common import home_of, json_option, print_json
 
 
 @click.group(name="people", invoke_without_command=True)
@@ -82,7 +82,7 @@ def merge_command(ctx: click.Context, name: str, into: str, yes: bool, why: str 
         if not yes and not click.confirm(f"Put them together under the name {stays.person.name}?"):
             click.echo("Nothing was changed.")
             ctx.exit(1)
-        person = merge(archive, load_lexicon(home), name, into, why=why)
+        person = merge(archive, name, into, why=why)
     click.echo(f"{gone.person.name} is {person.name} from now on.")
 
 
@@ -98,6 +98,6 @@ def split_command(ctx: click.Context, name: str, why: str | None) -> None:
     """
     home = home_of(ctx)
     with Archive(home) as archive:
-        person = split(archive, load_lexicon(home), name, why=why)
+        person = split(archive, name, why=why)
         notes = len(archive.observations_of(person))
     click.echo(f"{person.name} is an athlete of their own again, with {notes} observations.")

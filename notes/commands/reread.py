@@ -59,7 +59,7 @@ def command(ctx: click.Context, sessions: tuple[str, ...], yes: bool, first_read
         if not yes and not click.confirm("Keep the new readings?"):
             click.echo("Nothing was changed.")
             return
-        archive.add_readings(changed, lexicon, words)
+        archive.add_readings(changed, words)
     click.echo(f"{'1 recording' if len(changed) == 1 else f'{len(changed)} recordings'} read again.")
 
 

@@ -65,7 +65,7 @@ def read_again(desk: Desk, recording: Recording, transcript: Transcript, sheet: 
     """Keep changed words or a changed sheet with the reading that they give. A person's words on notes stay."""
     reading = read(transcript, sheet, desk.lexicon, recording.name, recording.sha256, desk.second)
     with desk.archive() as archive:
-        archive.revise(reading, sheet, transcript_json(transcript), desk.lexicon)
+        archive.revise(reading, sheet, transcript_json(transcript))
 
 
 routes = [

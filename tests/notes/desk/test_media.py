@@ -27,7 +27,7 @@ def footage(tmp_path: Path, home: Path, vocabulary: Lexicon) -> Path:
     reading = read(talk, SHEET, vocabulary, "talk.vtt", "f" * 64)
     with Archive(home) as archive:
         assert SHEET.day
-        archive.add(reading, SHEET, SHEET.day, video, transcript_json(talk), vocabulary, tmp_path / "talk.vtt")
+        archive.add(reading, SHEET, SHEET.day, video, transcript_json(talk), tmp_path / "talk.vtt")
     return video
 
 
