@@ -128,9 +128,9 @@ def measure(samples: Samples) -> tuple[float, float]:
     Shorter than a gating block of .4 s is measured as if silence followed.
     """
     graph = _graph(("ebur128", "metadata=1:peak=true"))
-    shortest = RATE_HZ // 2
-    if samples.shape[1] < shortest:
-        samples = np.pad(samples, ((0, 0), (0, shortest - samples.shape[1])))
+    # The meter speaks after each whole tenth of a second.
+    chunks = max(5, -(-samples.shape[1] // _CHUNK))
+    samples = np.pad(samples, ((0, 0), (0, chunks * _CHUNK - samples.shape[1])))
     told: dict[str, str] = {}
     for frame in _through(graph, samples):
         told = frame.metadata
