@@ -48,7 +48,11 @@ def command(ctx: click.Context, sheet: Path, device: str | None, model: str, fir
     facts = read_sheet(sheet)
     home = make_home(home_of(ctx))
     narration = _narration(home, facts)
-    _speak(narration, device)
+    try:
+        _speak(narration, device)
+    finally:
+        if not narration.seconds:
+            narration.discard()
     recording = home / RECORDINGS / f"{narration.id}.flac"
     recording.parent.mkdir(mode=0o700, exist_ok=True)
     narration.save_sound(recording)
