@@ -35,21 +35,25 @@ _ONES = "zero one two three four five six seven eight nine ten eleven twelve thi
 _TENS = "_ _ twenty thirty forty fifty sixty seventy eighty ninety".split()
 
 
-def said_number(number: int) -> str:
-    """A number up to 99 in words; larger ones digit by digit."""
+def said_number(digits: str) -> str:
+    """A number in words; one of three or four digits as a clock is read: "122" is "one twenty two"."""
+    if len(digits) == 2 and digits[0] == "0":
+        return f"oh {_ONES[int(digits)]}"
+    if len(digits) in (3, 4):
+        return f"{said_number(str(int(digits[:-2])))} {said_number(digits[-2:])}"
+    number = int(digits)
     if number < 20:
         return _ONES[number]
     if number < 100:
         return f"{_TENS[number // 10]} {_ONES[number % 10] if number % 10 else ''}".strip()
-    return " ".join(_ONES[int(digit)] for digit in str(number))
+    return " ".join(_ONES[int(digit)] for digit in digits)
 
 
 def plain_words(text: str) -> list[str]:
     """Lower-case words without marks; hyphens part words and digits are spelt out."""
     text = text.lower().replace("’", "'")
     text = re.sub(r"(\d+)(?:st|nd|rd|th)\b", r"\1", text)
-    text = re.sub(r"(\d+):0(\d)", r"\1 oh \2", text)
-    text = re.sub(r"\d+", lambda m: f" {said_number(int(m[0]))} ", text)
+    text = re.sub(r"\d+", lambda m: f" {said_number(m[0])} ", text)
     return re.sub(r"[^\w' ]+", " ", text).replace(" '", " ").split()
 
 
