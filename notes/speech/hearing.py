@@ -3,7 +3,8 @@
 What comes out depends on the stretch, the trade words and the model alone.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from statistics import mean
 from typing import TYPE_CHECKING, Any
 
@@ -111,12 +112,21 @@ def _text(words: Window) -> str:
 
 
 def _sentences(words: Window) -> Iterator[Segment]:
-    first = 0
+    """The sentences of a window. A clock time written as one, "150. He lets go", begins the sentence after it."""
+    part: list[Word] = []
     for i, word in enumerate(words, 1):
-        if i == len(words) or word.text.endswith((".", "?", "!")):
-            part = words[first:i]
-            yield Segment(part[0].start_ms, part[-1].end_ms, _text(part), part)
-            first = i
+        part.append(word)
+        if i < len(words) and word.text.endswith(".") and _is_clock_time(part):
+            part[-1] = replace(word, text=f"{word.text[:-1]},", heard=word.text)
+        elif i == len(words) or word.text.endswith((".", "?", "!")):
+            yield Segment(part[0].start_ms, part[-1].end_ms, _text(tuple(part)), tuple(part))
+            part = []
+
+
+def _is_clock_time(words: Sequence[Word]) -> bool:
+    """Whether words are figures alone, three at least: "150.", "3 -10."; punch numbers have fewer."""
+    text = "".join(word.text for word in words)
+    return sum(c.isdigit() for c in text) >= 3 and not any(c.isalpha() for c in text)
 
 
 def _moved(segment: Segment, by_ms: int) -> Segment:

@@ -67,6 +67,7 @@ def desk(home: Path) -> Iterator[Running]:
 def chromium() -> Iterator[Callable[..., Browser]]:
     """Chromium, with a file as its microphone where one is given."""
     with sync_playwright() as playwright:
+
         def launch(microphone: Path | None = None) -> Browser:
             flags = ["--no-sandbox", "--disable-gpu", "--autoplay-policy=no-user-gesture-required"]
             flags += ["--disable-background-networking", "--disable-component-update", "--disable-sync"]
