@@ -23,6 +23,7 @@ COMMANDS = {
     "search": "Find words and concepts over all sessions.",
     "agree": "Compare two readings of one recording.",
     "correct": "Keep, strike or amend an observation.",
+    "learn": "Let the second reader learn from corrections.",
     "reread": "Read kept transcripts again; show what changes, and ask.",
     "critique": "Write an athlete's critique.",
     "plan": "Make a training plan from what stands in the log.",

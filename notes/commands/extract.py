@@ -49,12 +49,12 @@ def command(
     Example: tapeside extract review.vtt --sheet review.yaml
     """
     facts = read_sheet(sheet)
-    lexicon = load_lexicon(home_of(ctx))
+    home = home_of(ctx)
+    lexicon = load_lexicon(home)
     sha256 = file_sha256(recording)
     heard = hear(recording, model, facts, lexicon, sha256, device)
-    reading = read(
-        heard, facts, lexicon, recording.name, sha256, load_second_reader(lexicon, first_only=first_reader_only)
-    )
+    second = load_second_reader(lexicon, home, first_only=first_reader_only)
+    reading = read(heard, facts, lexicon, recording.name, sha256, second)
     tell_impossible(reading)
     data = reading_json(reading, facts)
     if out:

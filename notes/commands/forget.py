@@ -36,9 +36,12 @@ def command(ctx: click.Context, athlete: str, yes: bool) -> None:
         if not yes and not click.confirm("Forget it all?"):
             click.echo("Nothing was changed.")
             ctx.exit(1)
+        learned = leftovers.learned_from_corrections(home)
         beyond = [*map(str, owners_copies(home)), *gone.footage]
         gone, overwritten = forget(archive, person, lexicon)
     click.echo(f"{person.name}: forgotten")
+    if learned:
+        click.echo("What the second reader had learned went too; from the corrections that are left: tapeside learn")
     if not overwritten:
         click.echo(
             "Another tapeside has the log open, so its files may still hold old bytes; end it and run any command, "

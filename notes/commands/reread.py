@@ -39,7 +39,7 @@ def command(ctx: click.Context, sessions: tuple[str, ...], yes: bool, first_read
     with Archive(home) as archive:
         recordings = _chosen(archive.recordings(), sessions)
         lexicon = load_lexicon(home)
-        second = load_second_reader(lexicon, first_only=first_reader_only)
+        second = load_second_reader(lexicon, home, first_only=first_reader_only)
         changed: list[Reading] = []
         with progress_bar(len(recordings), "Reading again") as done:
             for recording in recordings:
