@@ -92,7 +92,9 @@ class Archive:
 
     def recordings(self) -> list[Recording]:
         """Everything that was added, oldest first."""
-        rows = self.db.execute("SELECT sha256, name, day, sheet, footage, path FROM recording ORDER BY day, added_at, rowid")
+        rows = self.db.execute(
+            "SELECT sha256, name, day, sheet, footage, path FROM recording ORDER BY day, added_at, rowid"
+        )
         return [Recording.of(row) for row in rows]
 
     def heard(self, sha256: str) -> tuple[dict[str, Any], bool]:

@@ -8,6 +8,8 @@ from notes.archive.archive import Archive
 from notes.commands.common import home_of, json_option, load_lexicon, print_json, progress_bar
 from notes.errors import TapesideError
 from notes.learning import LEAST, LEAST_EITHER, Lesson, Part, corrected, learn
+from notes.reading.second.club import BEGINS, MERGING, go_back
+from notes.reading.second.reader import second_reader
 
 
 @click.command(name="learn")
@@ -23,12 +25,9 @@ def command(ctx: click.Context, undo: bool, as_json: bool) -> None:
     \b
     Example: tapeside learn
     """
-    from notes.reading.second import club
-    from notes.reading.second.reader import second_reader
-
     home = home_of(ctx)
     if undo:
-        if (before := club.undo(home)) is None:
+        if (before := go_back(home)) is None:
             raise TapesideError("Nothing is learned; the second reader reads as it comes")
         click.echo("It reads by what was learned before." if before else "The second reader reads as it comes.")
         click.echo(_NEXT)
@@ -46,7 +45,12 @@ def command(ctx: click.Context, undo: bool, as_json: bool) -> None:
 
 
 _NEXT = "Nothing in the log has changed; to read the kept transcripts again: tapeside reread"
-_NAMES = {"merging": "whether something is there", "fault": "which fault", "technique": "which technique"}
+_NAMES = {
+    BEGINS: "what is heard",
+    MERGING: "what of it is believed",
+    "fault": "which fault",
+    "technique": "which technique",
+}
 
 
 def _tell(lesson: Lesson) -> None:
@@ -66,10 +70,8 @@ def _tell(lesson: Lesson) -> None:
 def _figures(part: Part) -> str:
     f = part.figures
     if f is None:
-        least = f"{LEAST} are needed" + (
-            f", {LEAST_EITHER} of them struck and {LEAST_EITHER} not" * (part.name == "merging")
-        )
-        return f"{'':>30}  too few to learn from ({part.count}; {least})"
+        either = f", {LEAST_EITHER} of them struck and {LEAST_EITHER} not" if part.name in (BEGINS, MERGING) else ""
+        return f"{'':>30}  too few to learn from: {part.count}; needed are {LEAST}{either}"
     right = f"{f.right_before} → {f.right_after} of {f.count}"
     loss = f"{f.loss_before:.3f} → {f.loss_after:.3f}"
     return f"{right:>14}{loss:>16}  {'taken' if part.taken else 'refused: no better than as it comes'}"

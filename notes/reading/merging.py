@@ -157,6 +157,19 @@ class Merger:
         told = [s.person for s in remark.subjects if s.person.role == "athlete"]
         return (told[0] if told else remark.focus,)
 
+    def heard_at(self, candidate: Candidate) -> int:
+        """Where the second reader hears a candidate begin; the likeliest sentence of a draft where it does not."""
+        if candidate.sentence is not None or candidate.draft is None:
+            return candidate.sentence or 0
+        chances = self.judged.begins[candidate.draft.first : candidate.draft.last + 1, KINDS.index(candidate.kind)]
+        return candidate.draft.first + int(chances.argmax())
+
+    def passed_over(self, kind: Kind, start_ms: int) -> Candidate:
+        """What a person has heard begin at a time, and neither reader."""
+        ends = [i for i, remark in enumerate(self.remarks) if remark.sentence.end_ms > start_ms]
+        at = ends[0] if ends else len(self.remarks) - 1
+        return Candidate(kind, None, at, float(self.judged.begins[at, KINDS.index(kind)]))
+
     def fault_scores(self, candidate: Candidate, at: int) -> dict[str, float]:
         """What speaks for each fault of a candidate that begins in sentence `at`; the highest is taken."""
         score = dict(zip(self.reader.ids["fault"], map(float, self.judged.faults[at]), strict=True))

@@ -4,7 +4,7 @@ A coach is simulated on the tune reviews of one writer. Half of them are added t
 marking agrees, amended where its ids differ, struck where nothing is marked; of what is only offered, what is marked is
 kept. Then the other half is read as before and as learned; and the halves change places. `--priors` instead shows, on
 the other writer's reviews, how firmly the shipped numbers should be held. The last table is of a gym with an idiom of
-its own, learned from ever more amendments.
+its own, learned from ever more notes that the coach amended, or added where nothing was read.
 """
 
 import math
@@ -22,13 +22,13 @@ from gold import Gold, read_split
 
 import lexicon
 from notes.archive.archive import Archive
-from notes.archive.correcting import correct
+from notes.archive.correcting import add_note, correct
 from notes.extract import read
-from notes.learning import Correction, Lesson, corrected, corrections_in, learn, naming, presence
+from notes.learning import Correction, Lesson, beginning, corrected, corrections_in, learn, naming, presence
 from notes.model import Observation, Segment, Transcript
 from notes.reading.observations import read_review
 from notes.reading.second import refit
-from notes.reading.second.club import MERGING
+from notes.reading.second.club import BEGINS, MERGING
 from notes.reading.second.reader import SecondReader, second_reader
 from notes.reading.second.weights import BIAS
 from notes.scoring import Mark, Pair, Score, score
@@ -45,26 +45,26 @@ Verdicts = Callable[[Gold, Sequence[Observation], Sequence[Observation]], dict[s
 IDIOM = "hands-low"
 # A made-up picture for hands that hang.
 SAID = (
-    "You're feeding the ducks there.",
-    "And there you go, feeding the ducks.",
-    "See that, Mara, ducks getting fed.",
-    "Two seconds later you're out feeding the ducks.",
-    "Look at you, you're feeding ducks in front of him.",
-    "That's the ducks fed, right there.",
-    "After the jab you go and feed the ducks.",
-    "You can't be feeding the ducks when he's that close.",
-    "He steps in because you're busy feeding the ducks.",
-    "Ducks. You're feeding the ducks.",
-    "There you are feeding the ducks while he walks in.",
-    "You throw the cross and then you feed the ducks.",
-    "Round two and the ducks are getting their dinner.",
-    "You feed the ducks every time you get tired.",
-    "I see somebody feeding the ducks here.",
-    "That is you feeding the ducks in the corner.",
-    "You came in nicely, then you fed the ducks.",
-    "You're standing there feeding the ducks for him.",
-    "You fed the ducks, and that's why he hit you.",
-    "Out comes the bread, you're feeding the ducks.",
+    "You're feeding the pigeons there.",
+    "And there you go, feeding the pigeons.",
+    "See that, Mara, pigeons getting fed.",
+    "Two seconds later you're out feeding the pigeons.",
+    "Look at you, you're feeding pigeons in front of him.",
+    "That's the pigeons fed, right there.",
+    "After the jab you go and feed the pigeons.",
+    "You can't be feeding the pigeons when he's that close.",
+    "He steps in because you're busy feeding the pigeons.",
+    "Pigeons. You're feeding the pigeons.",
+    "There you are feeding the pigeons while he walks in.",
+    "You throw the cross and then you feed the pigeons.",
+    "Round two and the pigeons are getting their dinner.",
+    "You feed the pigeons every time you get tired.",
+    "I see somebody feeding the pigeons here.",
+    "That is you feeding the pigeons in the corner.",
+    "You came in nicely, then you fed the pigeons.",
+    "You're standing there feeding the pigeons for him.",
+    "You fed the pigeons, and that's why he hit you.",
+    "Out comes the bread, you're feeding the pigeons.",
 )
 AROUND = ("Right, second round now.", "{}", "Okay, let it run on a bit.", "Lovely jab.")
 
@@ -217,10 +217,10 @@ def show_priors() -> None:
     """Learned from one half of a writer's corrections, judged on the other's, for each prior; both halves in turn."""
     second = fresh()
     found = [list(corrections_of(half, second)) for half in halves(CHOSEN_ON)]
-    print(f"{'prior':>6}{'there: loss, right':>22}{'fault':>18}{'technique':>18}")
+    print(f"{'prior':>6}{'begins: loss, right':>20}{'merging':>18}{'fault':>18}{'technique':>18}")
     for prior in (math.inf, *PRIORS):
         cells = []
-        for name in (MERGING, "fault", "technique"):
+        for name in (BEGINS, MERGING, "fault", "technique"):
             losses, right = [], []
             for learned_from, shown in (found, found[::-1]):
                 change = None if prior == math.inf else part_of(name, learned_from, second, prior).fit()
@@ -242,8 +242,11 @@ def corrections_of(reviews: Sequence[Gold], second: SecondReader) -> Iterator[Co
 
 def part_of(name: str, rows: Sequence[Correction], second: SecondReader, prior: float) -> refit.Corrections:
     """One part of what is learned, with another prior."""
+    if name == BEGINS:
+        return beginning(rows, prior)
     if name == MERGING:
-        return replace(presence(rows, [BIAS, *sorted(second.weights.features)], second.weights), prior=prior)
+        heard = [c for c in rows if c.features is not None]
+        return presence(heard, [BIAS, *sorted(second.weights.features)], second.weights, prior)
     sort: Any = name
     return naming([c.named[sort] for c in rows if sort in c.named], second.ids[name], second.sharpness(sort), prior)
 
@@ -255,7 +258,7 @@ def show_idiom() -> None:
     vocabulary = lexicon.load()
     ordinary = halves(SHOWN_ON)[0]
     print(
-        f"“{SAID[0]}” for {IDIOM}, read in 10 other sentences\n{'amended':>8}{'found':>7}{'right':>7}{'fault held back':>32}"
+        f"“{SAID[0]}” for {IDIOM}: of 10 other sentences\n{'corrected':>9}{'logged':>8}{'as it':>7}{'offered':>9}{'as it':>7}"
     )
     with tempfile.TemporaryDirectory() as folder:
         home = Path(folder)
@@ -267,34 +270,39 @@ def show_idiom() -> None:
                     amend_idiom(archive, vocabulary, second, f"idiom-{i}", SAID[i])
             known = count
             lesson, reader = taught(home, second)
-            read_as = [idiom_in(said, vocabulary, reader) for said in SAID[10:]]
-            f = next(part.figures for part in lesson.parts if part.name == "fault")
-            assert f, "ordinary reviews bring corrections enough"
-            told = f"{f.right_before} -> {f.right_after} of {f.count} ({'taken' if f.better else 'refused'})"
-            print(f"{count:>8}{sum(map(bool, read_as)):>7}{sum(IDIOM in ids for ids in read_as):>7}{told:>32}")
+            cells = []
+            for part in (0, 1):
+                found = [idiom_in(said, vocabulary, reader)[part] for said in SAID[10:]]
+                cells += [sum(map(bool, found)), sum(IDIOM in ids for ids in found)]
+            print(f"{count:>9}{cells[0]:>8}{cells[1]:>7}{cells[2]:>9}{cells[3]:>7}")
             print_lesson(lesson)
 
 
 def amend_idiom(archive: Archive, vocabulary: lexicon.Lexicon, second: SecondReader, name: str, said: str) -> None:
-    """Add a short review with the idiom, and amend what is read of it, where anything is."""
+    """Add a short review with the idiom, and amend what is read of it, or note it by hand where nothing is."""
     heard = idiom_talk(said)
     reading = read(heard, SHEET, vocabulary, f"{name}.vtt", name, second)
     archive.add(reading, SHEET, DAY, None, transcript_json(heard), vocabulary)
     notes = [o for o in (*reading.observations, *reading.perhaps) if said[:12] in o.quote and o.kind == "fault"]
-    for note in notes[:1]:
-        state: dict[str, Any] = {"faults": (IDIOM,)}
-        correct(archive, vocabulary, [note.id], *(("kept",) if note.faults == (IDIOM,) else ("amended", state)))
+    if notes:
+        correct(archive, vocabulary, [notes[0].id], "amended", {"faults": (IDIOM,)})
+        return
+    line = heard.segments[1]
+    values: dict[str, Any] = {
+        "techniques": (), "faults": (IDIOM,), "fixes": (), "why": None, "unlisted": None, "start_ms": line.start_ms,
+        "end_ms": line.end_ms, "footage_ms": None, "round": None, "again": False, "quote": said, "confidence": 1.0,
+    }  # fmt: skip
+    add_note(archive, vocabulary, name, Observation(athlete="Mara", role="athlete", kind="fault", **values))
 
 
-def idiom_in(said: str, vocabulary: lexicon.Lexicon, reader: SecondReader) -> tuple[str, ...]:
-    """As what faults a sentence with the idiom is logged or offered."""
+def idiom_in(said: str, vocabulary: lexicon.Lexicon, reader: SecondReader) -> tuple[list[str], list[str]]:
+    """As what faults a sentence with the idiom is logged, and offered."""
     review = read_review(idiom_talk(said), SHEET, vocabulary, reader)
-    return tuple(
-        f
-        for o in (*review.observations, *review.perhaps)
-        if said[:12] in o.quote and o.kind == "fault"
-        for f in o.faults
+    logged, offered = (
+        [f for o in found if said[:12] in o.quote and o.kind == "fault" for f in o.faults]
+        for found in (review.observations, review.perhaps)
     )
+    return logged, offered
 
 
 SHEET = Sheet.model_validate(

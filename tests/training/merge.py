@@ -86,6 +86,7 @@ def read(split: str, judged: dict[str, Any], reader: SecondReader, vocabulary: l
             chance_of(value["fix"]),
             np.zeros((len(talk.sentences), 0), np.float32),
             np.zeros((len(talk.sentences), 4, 0), np.float32),
+            np.zeros((len(talk.sentences), 4, 0), np.float32),
         )
         merger = Merger(reader, judgement, remarks, athletes, Weights(0.0, {}, START, 0.5))
         drafts = Joiner(vocabulary, gold.sheet, remarks).read()

@@ -19,17 +19,17 @@ from lexicon.entries import Sort
 from notes.settings import CLUB, CLUB_BEFORE
 
 Changes = Mapping[str, NDArray[np.float32]]
-# The vectors of these sorts of id are learned; and the weights of merging.
+# What can be learned: by what it is heard that a kind begins, the vectors of two sorts of id, the weights of merging.
+BEGINS = "begins"
 NAMED: tuple[Sort, ...] = ("fault", "technique")
 MERGING = "merging"
-_PARTS = (*NAMED, MERGING)
-_VECTOR = 192
+_SHAPES: dict[str, tuple[int, ...]] = {BEGINS: (384,), "fault": (192,), "technique": (192,), MERGING: ()}
 
 
 @dataclass(frozen=True, slots=True)
 class Club:
-    """Changes by part and by name: of the vector of an id (192,), of the weight of a feature of merging (). `made_for`
-    is the fingerprint of the weights that they change."""
+    """Changes by part and by name: of a kind's vector (384,), of an id's (192,), of the weight of a feature of merging
+    (). `made_for` is the fingerprint of the weights that they change."""
 
     made_for: str
     changes: Mapping[str, Changes]
@@ -44,7 +44,7 @@ class Club:
         return hashlib.sha256(self._data()).hexdigest()
 
     def keep(self, home: Path) -> None:
-        """Write it to a home, wholly or not at all; what was learned there before is put aside for `undo`."""
+        """Write it to a home, wholly or not at all; what was learned there before is put aside for `go_back`."""
         path, data = home / CLUB, self._data()
         if path.is_file():
             if path.read_bytes() == data:
@@ -80,7 +80,7 @@ def club_of(home: Path, made_for: str) -> Club | None:
     return club
 
 
-def undo(home: Path) -> bool | None:
+def go_back(home: Path) -> bool | None:
     """Go back to what was learned before (True), or to the model as it comes (False); None where nothing is learned."""
     path, before = home / CLUB, home / CLUB_BEFORE
     if before.is_file():
@@ -96,9 +96,9 @@ def _read(path: Path) -> Club:
     """Raises OSError, ValueError, KeyError, EOFError or BadZipFile where it is damaged."""
     with np.load(path, allow_pickle=False) as data:
         changes: dict[str, Changes] = {}
-        for part in (part for part in _PARTS if part in data):
+        for part in (part for part in _SHAPES if part in data):
             names, values = map(str, data[f"{part}.names"]), data[part].astype(np.float32)
-            if values.shape[1:] != (() if part == MERGING else (_VECTOR,)) or not np.isfinite(values).all():
+            if values.shape[1:] != _SHAPES[part] or not np.isfinite(values).all():
                 raise ValueError(part)
             changes[part] = dict(zip(names, values, strict=True))
         return Club(str(data["made_for"]), changes)

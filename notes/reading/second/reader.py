@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from lexicon import Lexicon
 from lexicon.entries import Sort
 from notes.model import Kind
-from notes.reading.second.club import MERGING, NAMED, Club, club_of
+from notes.reading.second.club import BEGINS, MERGING, NAMED, Club, club_of
 from notes.reading.second.weights import read_weights
 from notes.reading.second.windows import WINDOW, heading, sentences, windows
 from notes.reading.talk import Talk
@@ -32,7 +32,8 @@ class Judgement:
     """Of n sentences: the chance that an observation of each of the four kinds starts in it (n, 4) or goes on in it
     (n, 4), that a fault is told as a repeat (n,); of each id, should one start: log chances of the faults (n, ids) and
     of a technique for each kind (n, 4, ids), chances of the fixes of a fault and of advice (n, 2, ids). Unit vectors
-    place what is said among the faults (n, 192) and, for each kind, among the techniques (n, 4, 192)."""
+    place what is said among the faults (n, 192) and, for each kind, among the techniques (n, 4, 192). `pooled`: what
+    each kind has looked at in a sentence (n, 4, 384)."""
 
     begins: Array
     goes_on: Array
@@ -42,6 +43,7 @@ class Judgement:
     fixes: Array
     among_faults: Array
     among_techniques: Array
+    pooled: Array
 
     def about(self, i: int, k: int) -> Array:
         """Where sentence i stands for kind k (192,), by which like sentences are found."""
@@ -96,13 +98,10 @@ class SecondReader:
 
     def take_over(self, club: Club) -> None:
         """Read by what a club has taught: once, after all ids are known."""
-        for sort in NAMED:
-            change = club.change_of(sort)
-            moved = [
-                change.get(name, np.float32(0)) + row
-                for name, row in zip(self.ids[sort], self._heads[sort], strict=True)
-            ]
-            self._heads[sort] = np.stack(moved)
+        for part, names in ((BEGINS, KINDS), *((sort, self.ids[sort]) for sort in NAMED)):
+            change = club.change_of(part)
+            rows = zip(names, self._heads[part], strict=True)
+            self._heads[part] = np.stack([row + change.get(name, np.float32(0)) for name, row in rows])
         self.weights = self.weights.changed({name: float(value) for name, value in club.change_of(MERGING).items()})
         self._club = club
 
@@ -141,6 +140,7 @@ class SecondReader:
             fixes=chance_of(fix),
             among_faults=among_faults,
             among_techniques=among_techniques,
+            pooled=pooled,
         )
 
     def _about(self, pooled: Array, projection: str) -> Array:

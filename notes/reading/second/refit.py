@@ -124,7 +124,7 @@ class Figures:
 
 
 # A mean log loss must be smaller by so many nats to count as smaller.
-MARGIN = 0.01
+MARGIN = 0.005
 
 
 def held_back(corrections: Corrections, folds: NDArray[np.int64]) -> Figures:
