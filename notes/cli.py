@@ -23,6 +23,7 @@ COMMANDS = {
     "progress": "Show whether an athlete's faults come less often, with honest limits.",
     "search": "Find words and concepts over all sessions.",
     "correct": "Keep, strike or amend an observation.",
+    "learn": "Let the second reader learn from corrections.",
     "reread": "Read kept transcripts again; show what changes, and ask.",
     "agree": "Compare two readings of one recording.",
     "critique": "Write an athlete's critique.",

@@ -10,6 +10,10 @@ FILE_NAME = "tapeside.db"
 OWNER_LEXICON = "lexicon.yaml"
 OWNER_MISHEARD = "misheard.yaml"
 OWNER_FILES = (OWNER_LEXICON, OWNER_MISHEARD)
+# What the second reader has learned from the club's corrections, and what it had learned before that.
+CLUB = "club.npz"
+CLUB_BEFORE = "club-before.npz"
+CLUB_FILES = (CLUB, CLUB_BEFORE, f"{CLUB}.part")
 # The cache holds models under names that begin so; all else in it comes from recordings.
 MODEL_PREFIX = "whisper-"
 # What the system says when a disk, or what one may use of it, is full.

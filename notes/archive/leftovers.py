@@ -7,7 +7,7 @@ from pathlib import Path
 
 from notes.archive import copies
 from notes.archive.restore import RESTORING
-from notes.settings import FILE_NAME, MODEL_PREFIX, OWNER_FILES, cache_folder
+from notes.settings import CLUB_FILES, FILE_NAME, MODEL_PREFIX, OWNER_FILES, cache_folder
 
 # Copies of footage that the desk makes for browsers, by the recording's SHA-256.
 PROXIES = "proxies"
@@ -20,14 +20,21 @@ def made_of(home: Path, sha256: str, *paths: str | None) -> list[Path]:
 
 
 def to_remove(home: Path, names: re.Pattern[str], made: Iterable[Path] = ()) -> list[Path]:
-    """Files and folders that go: copies that the home keeps of the log, clips and papers with the person's name, what
-    was `made` of their recordings, and all that is cached of recordings, of which nobody can tell who speaks in them.
+    """Files and folders that go: copies that the home keeps of the log, what was learned from corrections, clips and
+    papers with the person's name, what was `made` of their recordings, and all that is cached of recordings, of which
+    nobody can tell who speaks in them.
     """
     named = [path for path in _others(home) if names.search(str(path.relative_to(home)))]
     unfinished = [path for path in (home / RESTORING,) if path.exists()]
     cache = cache_folder()
     cached = [path for path in cache.iterdir() if not path.name.startswith(MODEL_PREFIX)] if cache.is_dir() else []
-    return list(dict.fromkeys([*copies.own_copies(home), *unfinished, *named, *made, *cached]))
+    learned = learned_from_corrections(home)
+    return list(dict.fromkeys([*copies.own_copies(home), *learned, *unfinished, *named, *made, *cached]))
+
+
+def learned_from_corrections(home: Path) -> list[Path]:
+    """What the second reader has learned: numbers that follow from everybody's notes, and cannot be told apart."""
+    return [path for path in (home / name for name in CLUB_FILES) if path.is_file()]
 
 
 def remove(home: Path, names: re.Pattern[str], made: Iterable[Path] = ()) -> None:
@@ -59,7 +66,7 @@ def _is_text(path: Path) -> bool:
 
 def _others(home: Path) -> list[Path]:
     """Files of the home that are neither the log nor the owner's nor copies."""
-    ours = (FILE_NAME, copies.FOLDER, RESTORING)
+    ours = (FILE_NAME, *CLUB_FILES, copies.FOLDER, RESTORING)
     return [
         path
         for path in sorted(home.rglob("*"))

@@ -63,7 +63,7 @@ def command(
     with Archive(home) as archive:
         lexicon = load_lexicon(home)
         club = club_mishearings(home)
-        second = cache(lambda: load_second_reader(lexicon, first_only=first_reader_only))
+        second = cache(lambda: load_second_reader(lexicon, home, first_only=first_reader_only))
         refused = False
         with Listening(sum(_length_to_hear(archive, recording) for recording in recordings)) as bar:
             for recording in recordings:

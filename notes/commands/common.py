@@ -103,14 +103,15 @@ def hear(
     return heard
 
 
-def load_second_reader(lexicon: Lexicon, *, first_only: bool) -> "SecondReader | None":
-    """The second reader, unless it is not wanted or not there; then a sentence on stderr says what is less good."""
+def load_second_reader(lexicon: Lexicon, home: Path, *, first_only: bool) -> "SecondReader | None":
+    """The second reader, as the home's club has taught it, unless it is not wanted or not there; then a sentence on
+    stderr says what is less good."""
     if first_only:
         click.echo(f"Read by the first reader alone: {_WITHOUT}", err=True)
         return None
     from notes.reading.second.reader import second_reader
 
-    if (second := second_reader(lexicon)) is None:
+    if (second := second_reader(lexicon, home)) is None:
         click.echo(f"The second reader's weights are missing from this installation; {_WITHOUT}", err=True)
     return second
 

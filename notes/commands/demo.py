@@ -43,7 +43,7 @@ def command(ctx: click.Context, model: str) -> None:
 
 def _run(ctx: click.Context, folder: Path, archive: Archive, home: Path, model: str) -> None:
     lexicon = load_lexicon(home)
-    second = cache(lambda: load_second_reader(lexicon, first_only=False))
+    second = cache(lambda: load_second_reader(lexicon, home, first_only=False))
     sheets = {name: folder / f"{name}.sheet.yaml" for name in ("review", "memo")}
     facts = read_sheet(sheets["review"])
     athlete = facts.athletes[0].name

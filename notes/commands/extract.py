@@ -54,9 +54,8 @@ def command(
     lexicon = load_lexicon(home)
     sha256 = file_sha256(recording)
     heard = hear(recording, model, trade_words(facts, lexicon, club_mishearings(home)), sha256, device)
-    reading = read(
-        heard, facts, lexicon, recording.name, sha256, load_second_reader(lexicon, first_only=first_reader_only)
-    )
+    second = load_second_reader(lexicon, home, first_only=first_reader_only)
+    reading = read(heard, facts, lexicon, recording.name, sha256, second)
     tell_impossible(reading)
     data = reading_json(reading, facts)
     if out:

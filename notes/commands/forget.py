@@ -35,9 +35,12 @@ def command(ctx: click.Context, athlete: str, yes: bool) -> None:
         if not yes and not click.confirm("Forget it all?"):
             click.echo("Nothing was changed.")
             ctx.exit(1)
+        learned = leftovers.learned_from_corrections(home)
         beyond = [*map(str, owners_copies(home)), *gone.footage]
         gone, overwritten = forget(archive, person)
     click.echo(f"{person.name}: forgotten")
+    if learned:
+        click.echo("What the second reader had learned went too; from the corrections that are left: tapeside learn")
     if not overwritten:
         click.echo(
             "The log's files may still hold old bytes, as another tapeside has it open or the disk is full; mend that "

@@ -71,8 +71,9 @@ def explain_command(ctx: click.Context, text: str, stance: Stance, first_reader_
     """
     from notes.reading.explain import explain
 
-    lexicon = load_lexicon(home_of(ctx))
-    second = load_second_reader(lexicon, first_only=first_reader_only)
+    home = home_of(ctx)
+    lexicon = load_lexicon(home)
+    second = load_second_reader(lexicon, home, first_only=first_reader_only)
     for line in explain(text, stance, lexicon, second):
         click.echo(line)
 

@@ -58,7 +58,7 @@ def command(ctx: click.Context, sheet: Path, device: str | None, model: str, fir
     narration.save_sound(recording)
     with Archive(home) as archive:
         lexicon = load_lexicon(home)
-        second = cache(lambda: load_second_reader(lexicon, first_only=first_reader_only))
+        second = cache(lambda: load_second_reader(lexicon, home, first_only=first_reader_only))
         click.echo(add_recording(archive, recording, sheet, facts, lexicon, second, model))
     narration.discard()
 

@@ -38,7 +38,7 @@ def command(ctx: click.Context, sessions: tuple[str, ...], yes: bool, first_read
     with Archive(home) as archive:
         recordings = _chosen(archive.recordings(), sessions)
         lexicon = load_lexicon(home)
-        second = load_second_reader(lexicon, first_only=first_reader_only)
+        second = load_second_reader(lexicon, home, first_only=first_reader_only)
         club = club_mishearings(home)
         changed: list[Reading] = []
         words: dict[str, dict[str, Any]] = {}

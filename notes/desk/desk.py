@@ -20,7 +20,7 @@ from notes.desk.security import Keys
 from notes.intake import club_mishearings, hear
 from notes.model import Transcript
 from notes.reading.second.reader import SecondReader, second_reader
-from notes.settings import OWNER_LEXICON
+from notes.settings import CLUB, OWNER_LEXICON
 from notes.sheet import Sheet
 from notes.speech.audio import sound_length_ms
 from notes.speech.models import DEFAULT
@@ -49,8 +49,9 @@ class Desk:
 
     @property
     def second(self) -> SecondReader | None:
-        """The second reader under today's vocabulary."""
-        return _second(self.lexicon)
+        """The second reader under today's vocabulary, as the club has taught it by now."""
+        club = self.home / CLUB
+        return _second(self.lexicon, self.home, club.stat().st_mtime_ns if club.exists() else 0)
 
     def hear(self, path: Path, sha256: str, sheet: Sheet, tell: Tell) -> Transcript:
         """The words of a recording, its progress told."""
@@ -72,8 +73,8 @@ def _lexicon(own: Path, changed: int) -> Lexicon:
 
 
 @lru_cache(maxsize=1)
-def _second(lexicon: Lexicon) -> SecondReader | None:
-    return second_reader(lexicon)
+def _second(lexicon: Lexicon, home: Path, changed: int) -> SecondReader | None:
+    return second_reader(lexicon, home)
 
 
 _PAGES = Environment(

@@ -62,7 +62,7 @@ def _second(second: SecondReader, judged: Judgement, i: int) -> Iterator[str]:
         if kind == "fault":
             ids = _likely(second.ids["fault"], judged.faults[i]) + ids
         yield f"  second reader: {kind} {judged.begins[i, k]:.2f}{': ' if ids else ''}{', '.join(ids)}"
-        for known in nearest(kind, judged.about[i, k]):
+        for known in nearest(kind, judged.about(i, k)):
             yield f"    like “{known.text}” ({known.label}; {known.likeness:.2f})"
 
 

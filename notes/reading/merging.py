@@ -8,11 +8,8 @@ What the first reader alone has found stays as it was read. All weights are lear
 reviews that neither reader was fitted to.
 """
 
-import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
-from pathlib import Path
 
 import numpy as np
 
@@ -21,40 +18,12 @@ from notes.reading.drafts import Draft
 from notes.reading.people import Person
 from notes.reading.remarks import Remark
 from notes.reading.second.reader import KINDS, NO_TECHNIQUE, Judgement, SecondReader
+from notes.reading.second.weights import Weights
 
 # Below this chance the second reader says nothing by itself.
 _FLOOR = 0.1
-# From this chance a sign that someone may be hurt is logged.
-_SIGN = 0.2
 # The log chance of an id that the second reader has not learned.
 _UNKNOWN = -6.0
-
-
-@dataclass(frozen=True, slots=True)
-class Weights:
-    """Learned: of the features of a candidate, of the ways in which the first reader names an id, and the chance from
-    which an observation is logged rather than offered."""
-
-    bias: float
-    features: dict[str, float]
-    named: dict[str, float]
-    logged: float
-
-    def logs(self, draft: Draft) -> bool:
-        """Whether a merged draft is sure enough to be logged. A sign that someone may be hurt is logged sooner: one too
-        many costs a look, one too few may cost more."""
-        return (draft.confidence or 0) >= (_SIGN if draft.kind == "welfare" else self.logged)
-
-    def chance(self, features: dict[str, float]) -> float:
-        """The chance that a person would mark such a candidate."""
-        total = self.bias + sum(self.features.get(name, 0.0) * value for name, value in features.items())
-        return float(1 / (1 + np.exp(-total)))
-
-
-@cache
-def shipped_weights() -> Weights:
-    """The weights that come with the model."""
-    return Weights(**json.loads((Path(__file__).parent / "second" / "model" / "merging.json").read_text("utf-8")))
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,9 +57,13 @@ class Merger:
         for candidate in self.candidates(drafts):
             confidence = self.weights.chance(self.features(candidate))
             merged += [replace(draft, confidence=confidence) for draft in self.drafted(candidate)]
-        signs = {d.first for d in merged if d.kind == "welfare" and self.weights.logs(d)}
+        signs = {d.first for d in merged if d.kind == "welfare" and self.logs(d)}
         kept = [d for d in merged if d.kind != "fault" or d.person.role != "athlete" or d.first not in signs]
         return sorted(kept, key=lambda d: (d.first, d.token))
+
+    def logs(self, draft: Draft) -> bool:
+        """Whether a merged draft is sure enough to be logged."""
+        return (draft.confidence or 0) >= self.weights.logged_from(draft.kind)
 
     def candidates(self, drafts: Iterable[Draft]) -> list[Candidate]:
         """Everything that either reader says of the athletes."""
@@ -148,22 +121,27 @@ class Merger:
         at, old = candidate.sentence, candidate.draft
         if at is None:
             return [old] if old else []
-        k = KINDS.index(candidate.kind)
-        last = at
-        while last + 1 < len(self.remarks) and self._goes_on(last + 1, k, old):
-            last += 1
+        last = self._last(candidate, at)
         remark = self.remarks[at]
         draft = Draft(self.athletes[0], candidate.kind, "judged", at, last, remark.sentence.first)
         if old and at <= old.last and old.first <= last:
             draft.evidence, draft.token = old.evidence, max(old.token, draft.token)
         if candidate.kind != "welfare":
-            draft.techniques = self._techniques(candidate, at, k)
+            best = _best(self.technique_scores(candidate, at))
+            draft.techniques = [] if best == NO_TECHNIQUE else [best]
         if candidate.kind == "fault":
-            draft.faults = [self._fault(candidate, at, last)]
+            draft.faults = [_best(self.fault_scores(candidate, at))]
             draft.again = bool(self.judged.again[at] > 0.5)
         if candidate.kind in ("fault", "advice"):
             draft.fixes = self._fixes(candidate, at)
         return [replace(draft, person=person) for person in self._people(remark)]
+
+    def _last(self, candidate: Candidate, at: int) -> int:
+        """The last sentence of a candidate that begins in sentence `at`."""
+        k, last = KINDS.index(candidate.kind), at
+        while last + 1 < len(self.remarks) and self._goes_on(last + 1, k, candidate.draft):
+            last += 1
+        return last
 
     def _goes_on(self, place: int, k: int, old: Draft | None) -> bool:
         """Whether a sentence belongs to the observation before it: the second reader says so, or the first has joined
@@ -179,21 +157,36 @@ class Merger:
         told = [s.person for s in remark.subjects if s.person.role == "athlete"]
         return (told[0] if told else remark.focus,)
 
-    def _fault(self, candidate: Candidate, first: int, last: int) -> str:
-        score = dict(zip(self.reader.ids["fault"], map(float, self.judged.faults[first]), strict=True))
+    def heard_at(self, candidate: Candidate) -> int:
+        """Where the second reader hears a candidate begin; the likeliest sentence of a draft where it does not."""
+        if candidate.sentence is not None or candidate.draft is None:
+            return candidate.sentence or 0
+        chances = self.judged.begins[candidate.draft.first : candidate.draft.last + 1, KINDS.index(candidate.kind)]
+        return candidate.draft.first + int(chances.argmax())
+
+    def passed_over(self, kind: Kind, start_ms: int) -> Candidate:
+        """What a person has heard begin at a time, and neither reader."""
+        ends = [i for i, remark in enumerate(self.remarks) if remark.sentence.end_ms > start_ms]
+        at = ends[0] if ends else len(self.remarks) - 1
+        return Candidate(kind, None, at, float(self.judged.begins[at, KINDS.index(kind)]))
+
+    def fault_scores(self, candidate: Candidate, at: int) -> dict[str, float]:
+        """What speaks for each fault of a candidate that begins in sentence `at`; the highest is taken."""
+        score = dict(zip(self.reader.ids["fault"], map(float, self.judged.faults[at]), strict=True))
         if candidate.draft:
             self._add(score, candidate.draft.faults, "fault drafted")
-        for remark in self.remarks[first : last + 1]:
+        for remark in self.remarks[at : self._last(candidate, at) + 1]:
             self._add(score, [m.entry.id for m in remark.of_sort("fault") if m.meaning == "fault"], "fault mentioned")
-        return _best(score)
+        return score
 
-    def _techniques(self, candidate: Candidate, at: int, k: int) -> list[str]:
-        score = dict(zip(self.reader.ids["technique"], map(float, self.judged.techniques[at, k]), strict=True))
+    def technique_scores(self, candidate: Candidate, at: int) -> dict[str, float]:
+        """What speaks for each technique, "none" among them."""
+        told = self.judged.techniques[at, KINDS.index(candidate.kind)]
+        score = dict(zip(self.reader.ids["technique"], map(float, told), strict=True))
         if candidate.draft:
             self._add(score, candidate.draft.techniques, "technique drafted")
         self._add(score, [m.entry.id for m in self.remarks[at].of_sort("technique")], "technique mentioned")
-        best = _best(score)
-        return [] if best == NO_TECHNIQUE else [best]
+        return score
 
     def _fixes(self, candidate: Candidate, at: int) -> list[str]:
         chance = np.clip(self.judged.fixes[at, 0 if candidate.kind == "fault" else 1], 1e-6, 1 - 1e-6)

@@ -8,7 +8,7 @@ from notes.model import UNLISTED, Observation, Transcript
 from notes.reading.confidence import confidence
 from notes.reading.drafts import Draft
 from notes.reading.joining import Joiner
-from notes.reading.merging import Merger, shipped_weights
+from notes.reading.merging import Merger
 from notes.reading.people import Person
 from notes.reading.remarks import Remark, read_remarks
 from notes.reading.second.reader import SecondReader
@@ -27,31 +27,55 @@ class Review:
     impossible: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Material:
+    """What a review is read from: its talk, what the first reader makes of it, and the moments spoken of."""
+
+    sheet: Sheet
+    talk: Talk
+    remarks: list[Remark]
+    drafts: list[Draft]
+    moments: Moments
+
+    def merger(self, second: SecondReader) -> Merger:
+        """What both readers know of the review; there must be remarks."""
+        athletes = tuple(Person(a.name, "athlete") for a in self.sheet.athletes)
+        return Merger(second, second.judge(self.talk, self.sheet), self.remarks, athletes, second.weights)
+
+    def observation(self, draft: Draft) -> Observation:
+        """A draft as an observation, with its words, times and confidence."""
+        return finished(draft, self.remarks, self.talk, self.moments)
+
+
+def read_material(transcript: Transcript, sheet: Sheet, lexicon: Lexicon) -> Material:
+    """What the first reader makes of a review. What the sheet marks as not the coach's is not read."""
+    talk = read_talk(transcript.without(sheet.not_coach_ms), lexicon, sheet.names)
+    remarks = read_remarks(talk, sheet, lexicon)
+    moments = Moments(talk, sheet, timed=transcript.timed, playback=transcript.playback)
+    return Material(sheet, talk, remarks, Joiner(lexicon, sheet, remarks).read(), moments)
+
+
 def read_review(transcript: Transcript, sheet: Sheet, lexicon: Lexicon, second: SecondReader | None = None) -> Review:
     """Everything that a review holds, by both readers, or by the first alone where `second` is None.
 
-    Pure: the same words, sheet, lexicon and weights give the same result. What the sheet marks as not the coach's is
-    not read.
+    Pure: the same words, sheet, lexicon and weights give the same result.
     """
-    talk = read_talk(transcript.without(sheet.not_coach_ms), lexicon, sheet.names)
-    remarks = read_remarks(talk, sheet, lexicon)
-    drafts = Joiner(lexicon, sheet, remarks).read()
+    material = read_material(transcript, sheet, lexicon)
+    drafts = material.drafts
     unsure: set[int] = set()
-    if second and remarks:
-        athletes = tuple(Person(a.name, "athlete") for a in sheet.athletes)
-        weights = shipped_weights()
-        drafts = Merger(second, second.judge(talk, sheet), remarks, athletes, weights).merge(drafts)
-        unsure = {id(d) for d in drafts if d.person.role == "athlete" and not weights.logs(d)}
-    moments = Moments(talk, sheet, timed=transcript.timed, playback=transcript.playback)
+    if second and material.remarks:
+        merger = material.merger(second)
+        drafts = merger.merge(drafts)
+        unsure = {id(d) for d in drafts if d.person.role == "athlete" and not merger.logs(d)}
 
     def in_order(chosen: Iterable[Draft]) -> tuple[Observation, ...]:
-        found = [finished(draft, remarks, talk, moments) for draft in chosen]
+        found = map(material.observation, chosen)
         return tuple(sorted(found, key=lambda o: (o.start_ms, o.end_ms, o.athlete, o.kind, o.faults, o.techniques)))
 
     return Review(
         observations=in_order(d for d in drafts if id(d) not in unsure),
         perhaps=in_order(d for d in drafts if id(d) in unsure and (d.confidence or 0) >= _OFFERED),
-        impossible=tuple(moments.impossible),
+        impossible=tuple(material.moments.impossible),
     )
 
 

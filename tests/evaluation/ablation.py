@@ -9,39 +9,30 @@ from gold import Gold, read_split
 
 import lexicon
 from notes.reading.drafts import Draft
-from notes.reading.joining import Joiner
-from notes.reading.merging import Merger, shipped_weights
-from notes.reading.observations import finished
-from notes.reading.people import Person
-from notes.reading.remarks import read_remarks
+from notes.reading.merging import Merger
+from notes.reading.observations import read_material
 from notes.reading.second.reader import SecondReader, second_reader
-from notes.reading.talk import read_talk
-from notes.reading.when import Moments
 from notes.scoring import Score, score
 
 
 def readings(gold: Gold, vocabulary: lexicon.Lexicon, second: SecondReader) -> Iterator[tuple[str, Score]]:
     """The score of one review as each part alone, and all together, read it."""
-    talk = read_talk(gold.transcript, vocabulary, gold.sheet.names)
-    remarks = read_remarks(talk, gold.sheet, vocabulary)
-    moments = Moments(talk, gold.sheet, timed=True)
-    drafts = Joiner(vocabulary, gold.sheet, remarks).read()
-    weights = shipped_weights()
-    athletes = tuple(Person(a.name, "athlete") for a in gold.sheet.athletes)
-    merger = Merger(second, second.judge(talk, gold.sheet), remarks, athletes, weights)
+    material = read_material(gold.transcript, gold.sheet, vocabulary)
+    weights = second.weights
+    merger = material.merger(second)
     unnamed = dict.fromkeys(weights.named, 0.0) | {"fix least": weights.named["fix least"]}
 
     def scored(found: list[Draft]) -> Score:
-        marks = [as_mark(finished(d, remarks, talk, moments)) for d in found if d.person.role == "athlete"]
+        marks = [as_mark(material.observation(d)) for d in found if d.person.role == "athlete"]
         return score(marks, gold.marks, gold.sentences)
 
     def merged(by: Merger, first: list[Draft]) -> Score:
-        return scored([d for d in by.merge(first) if d.person.role != "athlete" or weights.logs(d)])
+        return scored([d for d in by.merge(first) if d.person.role != "athlete" or by.logs(d)])
 
-    yield "first reader alone", scored(drafts)
+    yield "first reader alone", scored(material.drafts)
     yield "second reader alone", merged(replace(merger, weights=replace(weights, named=unnamed)), [])
-    yield "both, ids by second", merged(replace(merger, weights=replace(weights, named=unnamed)), drafts)
-    yield "both", merged(merger, drafts)
+    yield "both, ids by second", merged(replace(merger, weights=replace(weights, named=unnamed)), material.drafts)
+    yield "both", merged(merger, material.drafts)
 
 
 def main() -> None:

@@ -57,7 +57,7 @@ def main(home: Path) -> None:
         for number, name in enumerate(NAMES):
             sport = sports[number % len(sports)]
             sheet = Path(folder) / f"{name}.yaml"
-            facts = {"sport": sport, "athletes": [{"name": name, "junior": number % 6 == 0}]}
+            facts: dict[str, object] = {"sport": sport, "athletes": [{"name": name, "junior": number % 6 == 0}]}
             facts |= {"opponent": {"name": OPPONENT}, "rounds": {"length": 180, "rest": 60, "first_starts_at": 5}}
             sheet.write_text(yaml.safe_dump(facts), encoding="utf-8")
             talks = []

@@ -20,11 +20,12 @@ from sklearn.linear_model import LogisticRegression
 import lexicon
 from notes.reading.drafts import Draft
 from notes.reading.joining import Joiner
-from notes.reading.merging import Merger, Weights
+from notes.reading.merging import Merger
 from notes.reading.observations import finished
 from notes.reading.people import Person
 from notes.reading.remarks import read_remarks
 from notes.reading.second.reader import Judgement, SecondReader, chance_of, log_share, second_reader
+from notes.reading.second.weights import Weights
 from notes.reading.talk import Talk, read_talk
 from notes.reading.when import Moments
 from notes.scoring import Mark, Score, score
@@ -83,6 +84,8 @@ def read(split: str, judged: dict[str, Any], reader: SecondReader, vocabulary: l
             log_share(value["fault"]),
             log_share(value["technique"]),
             chance_of(value["fix"]),
+            np.zeros((len(talk.sentences), 0), np.float32),
+            np.zeros((len(talk.sentences), 4, 0), np.float32),
             np.zeros((len(talk.sentences), 4, 0), np.float32),
         )
         merger = Merger(reader, judgement, remarks, athletes, Weights(0.0, {}, START, 0.5))
@@ -117,7 +120,7 @@ def total(reviews: list[Read], weights: Weights) -> Score:
     result = Score()
     for one in reviews:
         merger = replace(one.merger, weights=weights)
-        logged = [d for d in merger.merge(one.drafts) if d.person.role == "athlete" and weights.logs(d)]
+        logged = [d for d in merger.merge(one.drafts) if d.person.role == "athlete" and merger.logs(d)]
         result.add(score([one.mark(d) for d in logged], one.gold.marks, one.gold.sentences))
     return result
 

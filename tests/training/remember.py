@@ -26,7 +26,7 @@ def main() -> None:
             k = KINDS.index(mark.kind)
             ids = [min(choice - {"none"}, default="") for choice in (*mark.faults, *mark.techniques)]
             kinds.append(k)
-            vectors.append(np.round(judged.about[at[0].index, k] * 127))
+            vectors.append(np.round(judged.about(at[0].index, k) * 127))
             texts.append(talk.quote(at[0], at[0]))
             labels.append(", ".join(filter(None, ids)) or mark.kind)
     np.savez_compressed(

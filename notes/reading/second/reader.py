@@ -13,6 +13,8 @@ from numpy.typing import NDArray
 from lexicon import Lexicon
 from lexicon.entries import Sort
 from notes.model import Kind
+from notes.reading.second.club import BEGINS, MERGING, NAMED, Club, club_of
+from notes.reading.second.weights import read_weights
 from notes.reading.second.windows import WINDOW, heading, sentences, windows
 from notes.reading.talk import Talk
 from notes.sheet import Sheet
@@ -29,8 +31,9 @@ _PLAIN_HEADING = "mma live"
 class Judgement:
     """Of n sentences: the chance that an observation of each of the four kinds starts in it (n, 4) or goes on in it
     (n, 4), that a fault is told as a repeat (n,); of each id, should one start: log chances of the faults (n, ids) and
-    of a technique for each kind (n, 4, ids), chances of the fixes of a fault and of advice (n, 2, ids). `about`
-    places what is said for each kind among other sentences (n, 4, 192), by which like ones are found."""
+    of a technique for each kind (n, 4, ids), chances of the fixes of a fault and of advice (n, 2, ids). Unit vectors
+    place what is said among the faults (n, 192) and, for each kind, among the techniques (n, 4, 192). `pooled`: what
+    each kind has looked at in a sentence (n, 4, 384)."""
 
     begins: Array
     goes_on: Array
@@ -38,7 +41,13 @@ class Judgement:
     faults: Array
     techniques: Array
     fixes: Array
-    about: Array
+    among_faults: Array
+    among_techniques: Array
+    pooled: Array
+
+    def about(self, i: int, k: int) -> Array:
+        """Where sentence i stands for kind k (192,), by which like sentences are found."""
+        return np.asarray(self.among_faults[i] if KINDS[k] == "fault" else self.among_techniques[i, k])
 
 
 class SecondReader:
@@ -67,12 +76,34 @@ class SecondReader:
         self._heads: dict[str, Array] = {name: value.astype(np.float32) for name, value in arrays.items()}
         for sort, name in names.items():
             self._heads[sort] = _unit(self._heads.pop(name))
+        self.weights = read_weights(folder / "merging.json")
+        self._club: Club | None = None
 
     @cached_property
-    def sha256(self) -> str:
-        """A fingerprint of the weights, those of merging too."""
+    def shipped_sha256(self) -> str:
+        """A fingerprint of the weights as they come, those of merging too."""
         parts = (self._folder / name for name in ("encoder.onnx", "heads.npz", "merging.json"))
         return hashlib.sha256(b"".join(part.read_bytes() for part in parts)).hexdigest()
+
+    @property
+    def sha256(self) -> str:
+        """A fingerprint of the weights by which is read: with what a club has taught, where it has."""
+        if self._club is None:
+            return self.shipped_sha256
+        return hashlib.sha256(f"{self.shipped_sha256} {self._club.sha256}".encode()).hexdigest()
+
+    def sharpness(self, sort: Sort) -> float:
+        """By what the cosine to an id is multiplied before chances are made of it."""
+        return float(self._heads["sharp"][list(_PROJECTIONS).index(sort)])
+
+    def take_over(self, club: Club) -> None:
+        """Read by what a club has taught: once, after all ids are known."""
+        for part, names in ((BEGINS, KINDS), *((sort, self.ids[sort]) for sort in NAMED)):
+            change = club.change_of(part)
+            rows = zip(names, self._heads[part], strict=True)
+            self._heads[part] = np.stack([row + change.get(name, np.float32(0)) for name, row in rows])
+        self.weights = self.weights.changed({name: float(value) for name, value in club.change_of(MERGING).items()})
+        self._club = club
 
     def learn_ids(self, lexicon: Lexicon) -> None:
         """Take in the ids of a lexicon that training has not seen, by the middle of their meaning and examples.
@@ -95,12 +126,11 @@ class SecondReader:
         pooled = np.concatenate(list(self._pooled(sentences(talk, sheet), heading(sheet))))
         heads = self._heads
         sharp_fault, sharp_technique, sharp_fix = heads["sharp"]
-        fault_about = self._about(pooled[:, 0], "to_fault")
-        about = self._about(pooled, "to_technique")
-        fault = sharp_fault * fault_about @ heads["fault"].T
-        technique = sharp_technique * about @ heads["technique"].T
+        among_faults = self._about(pooled[:, 0], "to_fault")
+        among_techniques = self._about(pooled, "to_technique")
+        fault = sharp_fault * among_faults @ heads["fault"].T
+        technique = sharp_technique * among_techniques @ heads["technique"].T
         fix = sharp_fix * self._about(pooled[:, [0, 2]], "to_fix") @ heads["fix"].T + heads["fix_bias"]
-        about[:, 0] = fault_about
         return Judgement(
             begins=chance_of((pooled * heads["begins"]).sum(-1) + heads["begins_bias"]),
             goes_on=chance_of((pooled * heads["goes_on"]).sum(-1) + heads["goes_on_bias"]),
@@ -108,7 +138,9 @@ class SecondReader:
             faults=log_share(fault),
             techniques=log_share(technique),
             fixes=chance_of(fix),
-            about=about,
+            among_faults=among_faults,
+            among_techniques=among_techniques,
+            pooled=pooled,
         )
 
     def _about(self, pooled: Array, projection: str) -> Array:
@@ -150,10 +182,13 @@ def log_share(logits: Array) -> Array:
     return np.asarray(shifted - np.log(np.exp(shifted).sum(-1, keepdims=True)))
 
 
-def second_reader(lexicon: Lexicon) -> SecondReader | None:
-    """The second reader, with all ids of a lexicon; None where its weights are not there."""
+def second_reader(lexicon: Lexicon, home: Path | None = None) -> SecondReader | None:
+    """The second reader, with all ids of a lexicon and what the club of a home has taught it; None where its weights
+    are not there."""
     if not (_MODEL / "encoder.onnx").exists():
         return None
     reader = SecondReader(_MODEL)
     reader.learn_ids(lexicon)
+    if home and (club := club_of(home, reader.shipped_sha256)):
+        reader.take_over(club)
     return reader

@@ -35,7 +35,9 @@ def merger(
         np.full((n, ids["fault"]), -4.0, np.float32),
         np.full((n, len(KINDS), ids["technique"]), -4.0, np.float32),
         np.zeros((n, 2, ids["fix"]), np.float32),
-        none,
+        among_faults=none,
+        among_techniques=none,
+        pooled=none,
     )
     athletes = (Person("Mara", "athlete"),)
     return Merger(second, judged, remarks, athletes, WEIGHTS), Joiner(vocabulary, facts, remarks).read()

@@ -90,7 +90,7 @@ def test_a_new_id_works_without_training(vocabulary: lexicon.Lexicon) -> None:
 def test_the_corpus_speaks_for_a_judgement(vocabulary: lexicon.Lexicon, second: SecondReader) -> None:
     judged = judge(second, vocabulary, "Your chin's up in the air.")
 
-    alike = nearest("fault", judged.about[0, FAULT])
+    alike = nearest("fault", judged.about(0, FAULT))
     assert len(alike) == 3
     assert "chin-up" in alike[0].label
     assert 1.01 > alike[0].likeness >= alike[1].likeness
