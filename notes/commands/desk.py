@@ -32,6 +32,7 @@ def command(ctx: click.Context, port: int) -> None:
         taken.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             taken.bind(("127.0.0.1", port))
+            taken.listen()
         except OSError as error:
             raise TapesideError(
                 f"Port {port} cannot be used ({error.strerror}); is a desk open already? Choose another with --port"

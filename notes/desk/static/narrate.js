@@ -148,6 +148,7 @@ function show() {
 async function begin() {
   if (narration) return;
   const facts = new FormData(form);
+  facts.set("narration", file ? "live" : "memo");
   const answer = await ask("/narrations", { method: "POST", body: new URLSearchParams(facts) });
   narration = await answer.text();
   history.replaceState(null, "", `/narrate?go_on=${narration}`);

@@ -13,6 +13,8 @@ from sounds import write_wav
 from notes.archive.archive import Archive
 from notes.narrating import unfinished
 from notes.speech.audio import read_stretches
+from notes.speech.terms import TradeWords
+from notes.speech.transcribe import transcribe
 
 DEMO = Path(__file__).parents[3] / "demo_audio"
 SECONDS = 34
@@ -61,7 +63,7 @@ def booth(chromium: Callable[..., Browser], narration: Path, desk: Any) -> Itera
     browser.close()
 
 
-def test_every_word_finds_its_moment(booth: Page, desk: Any, home: Path) -> None:
+def test_every_word_finds_its_moment(booth: Page, narration: Path, desk: Any, home: Path) -> None:
     """Truth: where the footage stood when the microphone played the word, by the test's own clock."""
     booth.click("#record")
     expect(booth.locator("#record")).to_have_text("Pause")
@@ -83,7 +85,7 @@ def test_every_word_finds_its_moment(booth: Page, desk: Any, home: Path) -> None
     with Archive(home) as archive:
         (recording,) = archive.recordings()
         notes = [k.observation for k in archive.observations_in(recording.sha256) if k.observation.role == "athlete"]
-    spoken = sentence_starts(DEMO / "review.opus")
+    spoken = sentence_starts(narration)
     assert len(notes) >= 2
     for note in notes:
         at, _ = max(spoken, key=lambda sentence: fuzz.ratio(sentence[1][:40], note.quote.lower()[:40]))
@@ -92,11 +94,29 @@ def test_every_word_finds_its_moment(booth: Page, desk: Any, home: Path) -> None
         assert note.footage_ms / 1000 == pytest.approx(truth, abs=0.5), note.quote
 
 
+def test_without_footage_it_is_a_memo(chromium: Callable[..., Browser], narration: Path, desk: Any, home: Path) -> None:
+    """No time of any footage is made up for it."""
+    browser = chromium(narration)
+    page = browser.new_context(permissions=["microphone"]).new_page()
+    page.goto(desk.address)
+    page.goto(desk.base + "/narrate")
+    page.fill("textarea[name=athletes]", "Nora")
+    page.select_option("select[name=sport]", "kickboxing")
+    page.click("#record")
+    page.wait_for_timeout(12_000)
+    page.click("#finish")
+    page.wait_for_url("**/reviews/*", timeout=120_000)
+    browser.close()
+
+    with Archive(home) as archive:
+        (recording,) = archive.recordings()
+        assert recording.sheet.narration == "memo" and recording.footage is None
+        assert {k.observation.footage_ms for k in archive.observations_in(recording.sha256)} <= {None}
+
+
 def sentence_starts(path: Path) -> list[tuple[float, str]]:
     """Each sentence's start in seconds and words, as the recogniser hears the file itself."""
-    from notes.speech.transcribe import transcribe
-
-    heard = transcribe(path, "base", [], ["Nora", "Helen"], lambda _: None)
+    heard = transcribe(path, "base", TradeWords(("teep", "jab"), ("Nora", "Helen")), lambda _: None)
     return [(s.start_ms / 1000, s.text.lower()) for s in heard.segments]
 
 
