@@ -2,7 +2,7 @@
 PYTHON ?= python3
 BIN := .venv/bin
 
-.PHONY: setup demo test bench check format evaluate train lock clean
+.PHONY: setup demo test bench bench-search bench-speech kill check format evaluate train lock clean
 
 setup: .venv/ready
 
@@ -23,6 +23,23 @@ bench: setup
 	PYTHONPATH=tests/evaluation $(BIN)/python tests/benchmark/reading.py
 	$(BIN)/python tests/benchmark/clips.py
 	$(BIN)/python tests/benchmark/claims.py
+	$(SEARCHED)/evaluation/search/quality.py
+	$(SEARCHED)/benchmark/search.py 10000 100000
+
+# A log of a million notes too; building it takes long.
+SEARCHED = PYTHONPATH=tests/evaluation:tests/evaluation/search:tests/benchmark $(BIN)/python tests
+bench-search: setup
+	$(SEARCHED)/benchmark/search.py 10000 100000 1000000
+
+kill: setup
+	PYTHONPATH=. $(BIN)/python tests/benchmark/kill.py 200 1
+
+# Makes its sound once, in build/; about an hour on two cores. Needs npm for the packed voices.
+bench-speech: setup
+	$(BIN)/pip install --quiet --editable '.[bench]'
+	mkdir -p build/speech
+	test -f build/speech/kokoro-js-1.2.1.tgz || npm pack --silent --pack-destination build/speech kokoro-js@1.2.1
+	PYTHONPATH=tests/evaluation $(BIN)/python tests/benchmark/speech.py build/speech/kokoro-js-1.2.1.tgz
 
 evaluate: setup
 	$(BIN)/python tests/evaluation/evaluate.py tune
@@ -30,7 +47,7 @@ evaluate: setup
 	$(BIN)/python tests/evaluation/ablation.py blind
 	$(BIN)/python tests/evaluation/calibrate.py blind
 	$(BIN)/python tests/evaluation/growth.py
-	$(BIN)/python tests/evaluation/club.py
+	$(BIN)/python tests/evaluation/learned.py
 
 # Trains the second reader again from the corpus: minutes with a GPU, most of a day on two cores.
 MODEL := notes/reading/second/model
@@ -58,7 +75,7 @@ format: setup
 # Needs uv; run after changing the dependencies in pyproject.toml.
 lock:
 	uv pip compile --universal --python-version 3.11 --generate-hashes --no-annotate --no-header \
-	  --extra dev --extra light pyproject.toml -o requirements.lock
+	  --extra dev --extra light --extra parquet --extra desk --extra record pyproject.toml -o requirements.lock
 	uv pip compile --universal --python-version 3.11 --generate-hashes --no-annotate --no-header \
 	  --extra train --constraint requirements.lock pyproject.toml -o requirements-train.lock
 

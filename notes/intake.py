@@ -1,45 +1,47 @@
 """A recording into the log: heard, read and kept, for commands and desk alike."""
 
-import hashlib
 import shutil
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
-from lexicon import Lexicon
+from lexicon import Lexicon, LexiconError
+from lexicon.misheard import Mishearing, read_mishearings
 from notes.archive.archive import Archive
+from notes.errors import BadLexicon
 from notes.extract import file_sha256, read
 from notes.model import Reading, Transcript
 from notes.reading.second.reader import SecondReader
-from notes.settings import cache_folder
+from notes.settings import OWNER_MISHEARD, cache_folder
 from notes.sheet import Sheet
 from notes.speech.models import Device
+from notes.speech.terms import TradeWords
 from notes.speech.transcripts import transcript_json
 from notes.times import TimeMap
 
 Progress = Callable[[int], None]
 
 
+def club_mishearings(home: Path) -> tuple[Mishearing, ...]:
+    """What `lexicon hear` was taught in this home. Raises BadLexicon naming file and line."""
+    try:
+        return read_mishearings(home / OWNER_MISHEARD)
+    except LexiconError as error:
+        raise BadLexicon(str(error)) from None
+
+
 def hear(
-    path: Path,
-    sha256: str,
-    sheet: Sheet | None,
-    lexicon: Lexicon,
-    progress: Progress,
-    model: str,
-    device: Device = "auto",
+    path: Path, sha256: str, trade: TradeWords, progress: Progress, model: str, device: Device = "auto"
 ) -> Transcript:
-    """The words of a recording, told the sheet's names and the terms of its sport.
+    """The words of a recording, heard with the trade's in mind.
 
     Finished stretches of sound stay in the cache until `forget_heard`. `progress` is told ms of sound done.
     """
     from notes.speech.transcribe import transcribe
 
-    terms, names = terms_for(sheet, lexicon), list(sheet.names) if sheet else []
-    told = hashlib.sha256(repr((terms, names)).encode()).hexdigest()[:8]
     slug = "".join(c if c.isalnum() else "-" for c in model)[-40:]
-    return transcribe(path, model, terms, names, progress, _heard(sha256) / f"{slug}-{told}", device)
+    return transcribe(path, model, trade, progress, _heard(sha256) / f"{slug}-{trade.key}", device)
 
 
 def forget_heard(sha256: str) -> None:
@@ -49,13 +51,6 @@ def forget_heard(sha256: str) -> None:
 
 def _heard(sha256: str) -> Path:
     return cache_folder() / "heard" / sha256[:20]
-
-
-def terms_for(sheet: Sheet | None, lexicon: Lexicon) -> list[str]:
-    """Trade terms that the recording is likely to hold, the likeliest first."""
-    if sheet:
-        return list(lexicon.terms[sheet.sport])
-    return list(dict.fromkeys(term for i in range(60) for terms in lexicon.terms.values() for term in terms[i : i + 1]))
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +85,6 @@ def take_in(
         heard = replace(heard, playback=playback)
     reading = read(heard, sheet, lexicon, recording.name, sha256, second())
     day = sheet.day or datetime.fromtimestamp(recording.stat().st_mtime).date()
-    archive.add(reading, sheet, day, footage, transcript_json(heard), lexicon, recording.resolve())
+    archive.add(reading, sheet, day, footage, transcript_json(heard), recording.resolve())
     forget_heard(sha256)
     return Taken(sha256, reading=reading)

@@ -34,7 +34,7 @@ LEAST_EITHER = 3
 _FOLDS = 5
 _POOLED = 384
 # How firmly the shipped numbers are held (1 / variance of the change), chosen on the tune reviews of one writer
-# (tests/evaluation/club.py).
+# (tests/evaluation/learned.py).
 PRIORS = {BEGINS: 100.0, MERGING: 100.0, "fault": 100.0, "technique": 1000.0}
 
 

@@ -8,7 +8,8 @@ from notes.errors import BadHome
 
 FILE_NAME = "tapeside.db"
 OWNER_LEXICON = "lexicon.yaml"
-OWNER_FILES = (OWNER_LEXICON, "misheard.yaml")
+OWNER_MISHEARD = "misheard.yaml"
+OWNER_FILES = (OWNER_LEXICON, OWNER_MISHEARD)
 # What the second reader has learned from the club's corrections, and what it had learned before that.
 CLUB = "club.npz"
 CLUB_BEFORE = "club-before.npz"

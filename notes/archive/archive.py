@@ -5,13 +5,12 @@ What people decide about it is in `correcting`, merged names are in `people`.
 
 import json
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
 from pathlib import Path
 from types import TracebackType
 from typing import Any
 
-from lexicon import Lexicon
 from notes import __version__
 from notes.archive import people
 from notes.archive.database import open_database, transaction
@@ -25,6 +24,9 @@ from notes.settings import FILE_NAME
 from notes.sheet import Sheet
 
 __all__ = ["Archive", "Kept", "KnownPerson"]
+
+# What `Recording.of` reads; transcripts are long and are asked for by themselves.
+_OF_RECORDING = "sha256, name, day, sheet, footage, path"
 
 
 class Archive:
@@ -54,7 +56,6 @@ class Archive:
         day: date,
         footage: Path | None,
         transcript: dict[str, Any],
-        lexicon: Lexicon,
         path: Path | None = None,
     ) -> None:
         """Keep a reading and its recording, with where it lies (`path`): wholly, or not at all."""
@@ -76,25 +77,28 @@ class Archive:
                 "INSERT INTO attendance VALUES (?, ?)", [(reading.recording_sha256, p) for p in attending]
             )
             self._keep(reading)
-            rebuild(self.db, reading.recording_sha256, lexicon)
+            rebuild(self.db, reading.recording_sha256)
 
-    def add_readings(self, readings: Iterable[Reading], lexicon: Lexicon) -> None:
-        """Keep new readings of recordings that are in the log: all of them, or none. Verdicts stay."""
+    def add_readings(self, readings: Iterable[Reading], words: Mapping[str, dict[str, Any]] | None = None) -> None:
+        """Keep new readings of recordings that are in the log: all of them, or none. Verdicts stay.
+
+        words: transcripts that changed, as JSON data, by the recording's SHA-256.
+        """
         with transaction(self.db):
             for reading in readings:
+                if words and reading.recording_sha256 in words:
+                    self._change_words(reading, words[reading.recording_sha256])
                 self._keep(reading)
-                rebuild(self.db, reading.recording_sha256, lexicon)
+                rebuild(self.db, reading.recording_sha256)
 
-    def rebuild(self, lexicon: Lexicon) -> None:
+    def rebuild(self) -> None:
         """Make all entries anew from readings and verdicts."""
         with transaction(self.db):
-            rebuild_all(self.db, lexicon)
+            rebuild_all(self.db)
 
     def recordings(self) -> list[Recording]:
         """Everything that was added, oldest first."""
-        rows = self.db.execute(
-            "SELECT sha256, name, day, sheet, footage, path FROM recording ORDER BY day, added_at, rowid"
-        )
+        rows = self.db.execute(f"SELECT {_OF_RECORDING} FROM recording ORDER BY day, added_at, rowid")
         return [Recording.of(row) for row in rows]
 
     def heard(self, sha256: str) -> tuple[dict[str, Any], bool]:
@@ -105,27 +109,26 @@ class Archive:
 
     def recording(self, sha256: str) -> Recording | None:
         """One of them."""
-        row = self.db.execute("SELECT * FROM recording WHERE sha256 = ?", (sha256,)).fetchone()
+        row = self.db.execute(f"SELECT {_OF_RECORDING} FROM recording WHERE sha256 = ?", (sha256,)).fetchone()
         return Recording.of(row) if row else None
 
     def last_sheet(self) -> Sheet | None:
         """The sheet of the recording that was added last."""
-        row = self.db.execute("SELECT * FROM recording ORDER BY added_at DESC, rowid DESC LIMIT 1").fetchone()
+        row = self.db.execute(
+            f"SELECT {_OF_RECORDING} FROM recording ORDER BY added_at DESC, rowid DESC LIMIT 1"
+        ).fetchone()
         return Recording.of(row).sheet if row else None
 
-    def revise(self, reading: Reading, sheet: Sheet, transcript: dict[str, Any], lexicon: Lexicon) -> None:
+    def revise(self, reading: Reading, sheet: Sheet, transcript: dict[str, Any]) -> None:
         """Keep changed words or a changed sheet of a recording, with the reading that they give. Verdicts stay."""
         with transaction(self.db):
             self.db.execute(
-                "UPDATE recording SET sheet = ?, transcript = ? WHERE sha256 = ?",
-                (
-                    json.dumps(sheet.as_json(), ensure_ascii=False),
-                    json.dumps(transcript | {"timed": reading.transcript.timed}, ensure_ascii=False),
-                    reading.recording_sha256,
-                ),
+                "UPDATE recording SET sheet = ? WHERE sha256 = ?",
+                (json.dumps(sheet.as_json(), ensure_ascii=False), reading.recording_sha256),
             )
+            self._change_words(reading, transcript)
             self._keep(reading)
-            rebuild(self.db, reading.recording_sha256, lexicon)
+            rebuild(self.db, reading.recording_sha256)
 
     def athlete(self, name: str) -> KnownPerson:
         """The athlete of that name or alias. Raises UnknownAthlete with the nearest known name."""
@@ -167,6 +170,10 @@ class Archive:
             (person.id,),
         )
         return [date.fromisoformat(row[0]) for row in rows]
+
+    def _change_words(self, reading: Reading, transcript: dict[str, Any]) -> None:
+        kept = json.dumps(transcript | {"timed": reading.transcript.timed}, ensure_ascii=False)
+        self.db.execute("UPDATE recording SET transcript = ? WHERE sha256 = ?", (kept, reading.recording_sha256))
 
     def _keep(self, reading: Reading) -> None:
         made = {

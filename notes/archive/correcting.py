@@ -65,7 +65,7 @@ def correct(
                 continue
             added = bool(remark.thread and remark.thread.anchor.added)
             _append(archive.db, remark, state, new, by or _speaker(sheet), why, added=added)
-        return _finish(archive.db, remarks, lexicon)
+        return _finish(archive.db, remarks)
 
 
 def add_note(
@@ -91,12 +91,10 @@ def add_note(
         seen = to_row(own)
         remark = _Remark(own.id, recording_sha256, None, seen, None)
         _append(archive.db, remark, "amended", {}, by or _speaker(sheet), why, added=True)
-        return _finish(archive.db, [remark], lexicon)[0]
+        return _finish(archive.db, [remark])[0]
 
 
-def undo(
-    archive: Archive, lexicon: Lexicon, ids: Iterable[str], *, by: str | None = None, why: str | None = None
-) -> list[Kept]:
+def undo(archive: Archive, ids: Iterable[str], *, by: str | None = None, why: str | None = None) -> list[Kept]:
     """Take back the newest word on each remark, all or none; the one before it stands again. The entries that are left.
 
     Raises BadCorrection where there is nothing to undo.
@@ -108,7 +106,7 @@ def undo(
                 raise BadCorrection(f'"{remark.id}" stands as it was read; there is nothing to undo')
             speaker = by or _speaker(_sheet(archive.db, remark.recording))
             _append(archive.db, remark, "undone", {}, speaker, why, added=remark.thread.anchor.added)
-        return _finish(archive.db, remarks, lexicon)
+        return _finish(archive.db, remarks)
 
 
 def history(archive: Archive, remark_id: str) -> tuple[Verdict, ...]:
@@ -186,10 +184,10 @@ def _append(
     insert(db, "verdict", verdict)
 
 
-def _finish(db: sqlite3.Connection, remarks: Sequence[_Remark], lexicon: Lexicon) -> list[Kept]:
+def _finish(db: sqlite3.Connection, remarks: Sequence[_Remark]) -> list[Kept]:
     """Make the log of the recordings anew; what stands there for the remarks."""
     for recording in {remark.recording for remark in remarks}:
-        rebuild(db, recording, lexicon)
+        rebuild(db, recording)
     stands: list[Kept] = []
     for remark in remarks:
         thread = remark.thread or next(

@@ -11,7 +11,7 @@ from notes.archive import owner_files
 from notes.archive.backup import make_backup
 from notes.archive.copies import new_copy
 from notes.archive.steps import latest_form, statements, steps
-from notes.archive.trouble import is_in_use, unusable
+from notes.archive.trouble import is_full, is_in_use, unusable
 from notes.archive.words import indexed_words
 from notes.errors import BadHome
 from notes.settings import FILE_NAME, make_home
@@ -64,13 +64,14 @@ def mark_for_scrubbing(home: Path) -> None:
 def scrub(connection: sqlite3.Connection, home: Path) -> bool:
     """Write the database anew and empty the write-ahead log, so that nothing deleted is left in the files.
 
-    False where another process is in the way; the mark then stays, and it is done when the log is opened next.
+    False where another process is in the way or space is short; the mark then stays, and it is done when the log is
+    opened next.
     """
     try:
         connection.execute("VACUUM")
         busy = connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
     except sqlite3.OperationalError as error:
-        if not is_in_use(error):
+        if not (is_in_use(error) or is_full(error)):
             raise
         return False
     if not busy:

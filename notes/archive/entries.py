@@ -7,15 +7,10 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
-from lexicon import Lexicon
 from notes.archive.people import KnownPerson, resolve
 from notes.archive.rows import from_row, insert, to_row
 from notes.archive.verdicts import Entry, State, Thread, Verdict, lay_over, threads_of
 from notes.model import Observation
-
-_SORTS = {"technique": "techniques", "fault": "faults", "fix": "fixes"}
-# What the search index follows from.
-_INDEXED = frozenset({"quote", "verdict", *_SORTS.values()})
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +32,7 @@ class Kept:
     footage: str | None = None
 
 
-def rebuild(db: sqlite3.Connection, recording: str, lexicon: Lexicon) -> None:
+def rebuild(db: sqlite3.Connection, recording: str) -> None:
     """Bring the entries of a recording up to what follows from its reading and verdicts; what is so already is not
     touched. To be called inside the transaction that changes what they follow from."""
     timed = is_timed(db, recording)
@@ -55,35 +50,24 @@ def rebuild(db: sqlite3.Connection, recording: str, lexicon: Lexicon) -> None:
         made = {"verdict": entry.verdict, "thread": entry.thread, "observation": entry.read_as}
         place = {"recording": recording, "day": day, "person": people[o.athlete] if o.role == "athlete" else None}
         unknown = {} if timed else {"start_ms": None, "end_ms": None}
-        _write(db, old.pop(o.id, None), place | made | to_row(o) | unknown, o, lexicon)
+        _write(db, old.pop(o.id, None), place | made | to_row(o) | unknown)
     db.executemany("DELETE FROM entry WHERE number = ?", [(row["number"],) for row in old.values()])
 
 
-def _write(
-    db: sqlite3.Connection, old: sqlite3.Row | None, new: dict[str, Any], o: Observation, lexicon: Lexicon
-) -> None:
-    """Insert an entry, or change what is different in it; where the index follows from that, put it there anew."""
-    different = [name for name, value in new.items() if old is None or old[name] != value]
-    if old is not None and not _INDEXED.intersection(different):
-        if different:
-            marks = ", ".join(f"{name} = ?" for name in different)
-            db.execute(
-                f"UPDATE entry SET {marks} WHERE number = ?", (*(new[name] for name in different), old["number"])
-            )
-        return
-    if old is not None:
-        db.execute("DELETE FROM entry WHERE number = ?", (old["number"],))
-        new = {"number": old["number"], **new}
-    number = insert(db, "entry", new)
-    if new["verdict"] != "struck":
-        _index(db, number, o, lexicon)
+def _write(db: sqlite3.Connection, old: sqlite3.Row | None, new: dict[str, Any]) -> None:
+    """Insert an entry, or change what is different in it; the index of search follows by triggers."""
+    if old is None:
+        insert(db, "entry", new)
+    elif different := [name for name, value in new.items() if old[name] != value]:
+        marks = ", ".join(f"{name} = ?" for name in different)
+        db.execute(f"UPDATE entry SET {marks} WHERE number = ?", (*(new[name] for name in different), old["number"]))
 
 
-def rebuild_all(db: sqlite3.Connection, lexicon: Lexicon) -> None:
+def rebuild_all(db: sqlite3.Connection) -> None:
     """Make all entries anew; the log is the same before and after. To be called inside a transaction."""
     db.execute("DELETE FROM entry")
     for (recording,) in db.execute("SELECT sha256 FROM recording ORDER BY added_at, rowid").fetchall():
-        rebuild(db, recording, lexicon)
+        rebuild(db, recording)
 
 
 def entries_now(
@@ -177,14 +161,6 @@ def _kept(rows: sqlite3.Cursor) -> Iterator[Kept]:
             read_as=row["observation"],
             footage=row["footage"],
         )
-
-
-def _index(db: sqlite3.Connection, number: int, o: Observation, lexicon: Lexicon) -> None:
-    terms = {sort: getattr(o, name) for sort, name in _SORTS.items()}
-    db.executemany(
-        "INSERT OR IGNORE INTO entry_term VALUES (?, ?, ?)",
-        [(term, sort, number) for sort, ids in terms.items() for term in ids],
-    )
 
 
 def _called(db: sqlite3.Connection, o: Observation, names: dict[str, str]) -> Observation:

@@ -5,9 +5,9 @@ import re
 import sqlite3
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
-from lexicon import Lexicon
 from notes.archive import leftovers
 from notes.archive.archive import Archive
 from notes.archive.database import mark_for_scrubbing, scrub, transaction
@@ -21,11 +21,15 @@ _TEXTS = ("quote", "why", "unlisted")
 
 @dataclass
 class Gone:
-    """What leaves the log with somebody; recordings and footage by name or path, everything else counted."""
+    """What leaves the log with somebody; recordings and footage by name or path, everything else counted.
+
+    `files` are what the desk made of their recordings and keeps in the home: sound, footage, its copies for browsers.
+    """
 
     recordings: list[str] = field(default_factory=list)
     shared: list[str] = field(default_factory=list)
     footage: list[str] = field(default_factory=list)
+    files: list[Path] = field(default_factory=list)
     entries: int = 0
     verdicts: int = 0
 
@@ -34,29 +38,30 @@ class _Undo(Exception):
     """Raised to roll a preview back."""
 
 
-def preview(archive: Archive, person: KnownPerson, lexicon: Lexicon) -> Gone:
+def preview(archive: Archive, person: KnownPerson) -> Gone:
     """What `forget` would take out of the log. It is taken out and put back, so the two cannot disagree."""
     try:
         with transaction(archive.db):
-            gone = _take_out(archive.db, person, lexicon)
+            gone = _take_out(archive, person)
             raise _Undo
     except _Undo:
         return gone
 
 
-def forget(archive: Archive, person: KnownPerson, lexicon: Lexicon) -> tuple[Gone, bool]:
+def forget(archive: Archive, person: KnownPerson) -> tuple[Gone, bool]:
     """Take a person out of the log, the home's files and the cache.
 
-    Also whether the bytes on disk are overwritten already; False where another process has the log open, and then they
-    are when it is opened next. Killed before the log has changed, it can be run again; afterwards it is finished when
-    the log is opened next.
+    Also whether the bytes on disk are overwritten already; False where another process has the log open or the disk is
+    full, and then they are when it is opened next. Killed before the log has changed, it can be run again; afterwards
+    it is finished when the log is opened next.
     """
     home = archive.path.parent
     names = pattern_of(archive.db, person)
+    made = preview(archive, person).files
     mark_for_scrubbing(home)
-    leftovers.remove(home, names)
+    leftovers.remove(home, names, made)
     with transaction(archive.db):
-        gone = _take_out(archive.db, person, lexicon)
+        gone = _take_out(archive, person)
     return gone, scrub(archive.db, home)
 
 
@@ -67,13 +72,13 @@ def pattern_of(db: sqlite3.Connection, person: KnownPerson) -> re.Pattern[str]:
     return names_pattern(ours, [name for name in everybody if name not in ours])
 
 
-def _take_out(db: sqlite3.Connection, person: KnownPerson, lexicon: Lexicon) -> Gone:
-    gone = Gone()
+def _take_out(archive: Archive, person: KnownPerson) -> Gone:
+    db, gone = archive.db, Gone()
     names = {name.casefold() for name in names_of(db, person)}
-    taking = _Taking(db, ids_of(db, person), names, pattern_of(db, person), gone)
-    for recording in db.execute("SELECT * FROM recording ORDER BY day, added_at").fetchall():
+    taking = _Taking(db, archive.path.parent, ids_of(db, person), names, pattern_of(db, person), gone)
+    for recording in db.execute("SELECT * FROM recording ORDER BY day, added_at, rowid").fetchall():
         if taking.take_out_of(recording):
-            rebuild(db, recording["sha256"], lexicon)
+            rebuild(db, recording["sha256"])
     for row in db.execute("SELECT id, made_by, why FROM merging").fetchall():
         values = (_text(row["made_by"], taking.pattern), _text(row["why"], taking.pattern), row["id"])
         db.execute("UPDATE merging SET made_by = ?, why = ? WHERE id = ?", values)
@@ -87,6 +92,7 @@ class _Taking:
     """One person being taken out of recording after recording. `names` are casefolded, as a sheet may have them."""
 
     db: sqlite3.Connection
+    home: Path
     ids: set[int]
     names: set[str]
     pattern: re.Pattern[str]
@@ -99,15 +105,18 @@ class _Taking:
         mentioned = self.pattern.search("\n".join(self._all_text(recording)))
         if not mentioned and not any(self._is_them(one) for one in everyone):
             return False
-        if recording["footage"]:
+        own = leftovers.made_of(self.home, recording["sha256"], recording["path"], recording["footage"])
+        if recording["footage"] and Path(recording["footage"]) not in own:
             self.gone.footage.append(recording["footage"])
         if all(self._is_them(one) for one in sheet["athletes"]):
             self.gone.entries += self._count("entry", recording["sha256"])
             self.gone.verdicts += self._count("verdict", recording["sha256"])
             self.db.execute("DELETE FROM recording WHERE sha256 = ?", (recording["sha256"],))
             self.gone.recordings.append(recording["name"])
+            self.gone.files += own
             return False
         self.gone.shared.append(recording["name"])
+        self.gone.footage += map(str, own)
         self._redact(recording, sheet)
         return True
 
@@ -121,13 +130,14 @@ class _Taking:
         quotes += self._drop_observations(sha256, {e["observation"] for e in theirs})
         kept = [e["quote"] for e in others]
         transcript = redact_transcript(json.loads(recording["transcript"]), self.pattern, quotes, kept)
-        footage = recording["footage"]
+        footage, path = recording["footage"], recording["path"]
         self.db.execute(
-            "UPDATE recording SET name = ?, sheet = ?, footage = ?, transcript = ? WHERE sha256 = ?",
+            "UPDATE recording SET name = ?, sheet = ?, footage = ?, path = ?, transcript = ? WHERE sha256 = ?",
             (
                 without_names(recording["name"], self.pattern),
                 json.dumps(self._without_them(sheet), ensure_ascii=False),
                 None if footage and self.pattern.search(footage) else footage,
+                None if path and self.pattern.search(path) else path,
                 json.dumps(transcript, ensure_ascii=False),
                 sha256,
             ),
@@ -202,7 +212,7 @@ class _Taking:
 
     def _all_text(self, recording: sqlite3.Row) -> Iterable[str]:
         """Every text of a recording in which a name may stand."""
-        yield from (recording["name"], recording["footage"] or "")
+        yield from (recording["name"], recording["footage"] or "", recording["path"] or "")
         for segment in json.loads(recording["transcript"])["segments"]:
             yield segment["text"]
             yield from (f"{word['word']} {word['heard'] or ''}" for word in segment.get("words") or ())

@@ -2,21 +2,34 @@
 
 import re
 import shutil
+from collections.abc import Iterable
 from pathlib import Path
 
 from notes.archive import copies
 from notes.archive.restore import RESTORING
 from notes.settings import CLUB_FILES, FILE_NAME, MODEL_PREFIX, OWNER_FILES, cache_folder
 
+# Copies of footage that the desk makes for browsers, by the recording's SHA-256.
+PROXIES = "proxies"
 
-def to_remove(home: Path, names: re.Pattern[str]) -> list[Path]:
+
+def made_of(home: Path, sha256: str, *paths: str | None) -> list[Path]:
+    """What the home itself holds of a recording: sound and footage that came to it at the desk, and copies of it."""
+    inside = [Path(path) for path in paths if path and Path(path).is_relative_to(home.resolve())]
+    return [path for path in dict.fromkeys([*inside, home / PROXIES / f"{sha256}.mp4"]) if path.exists()]
+
+
+def to_remove(home: Path, names: re.Pattern[str], made: Iterable[Path] = ()) -> list[Path]:
     """Files and folders that go: copies that the home keeps of the log, what was learned from corrections, clips and
-    papers with the person's name, and all that is cached of recordings, of which nobody can tell who speaks in them."""
+    papers with the person's name, what was `made` of their recordings, and all that is cached of recordings, of which
+    nobody can tell who speaks in them.
+    """
     named = [path for path in _others(home) if names.search(str(path.relative_to(home)))]
     unfinished = [path for path in (home / RESTORING,) if path.exists()]
     cache = cache_folder()
     cached = [path for path in cache.iterdir() if not path.name.startswith(MODEL_PREFIX)] if cache.is_dir() else []
-    return [*copies.own_copies(home), *learned_from_corrections(home), *unfinished, *named, *cached]
+    learned = learned_from_corrections(home)
+    return list(dict.fromkeys([*copies.own_copies(home), *learned, *unfinished, *named, *made, *cached]))
 
 
 def learned_from_corrections(home: Path) -> list[Path]:
@@ -24,9 +37,9 @@ def learned_from_corrections(home: Path) -> list[Path]:
     return [path for path in (home / name for name in CLUB_FILES) if path.is_file()]
 
 
-def remove(home: Path, names: re.Pattern[str]) -> None:
+def remove(home: Path, names: re.Pattern[str], made: Iterable[Path] = ()) -> None:
     """Remove them."""
-    for path in to_remove(home, names):
+    for path in to_remove(home, names, made):
         if path.is_dir():
             shutil.rmtree(path)
         else:
@@ -40,10 +53,15 @@ def still_named(home: Path, names: re.Pattern[str]) -> list[str]:
     return [
         f"{path}:{number}"
         for path in files
-        if not names.search(str(path.relative_to(home)))
+        if not names.search(str(path.relative_to(home))) and _is_text(path)
         for number, line in enumerate(path.read_text(encoding="utf-8", errors="replace").splitlines(), 1)
         if names.search(line)
     ]
+
+
+def _is_text(path: Path) -> bool:
+    with path.open("rb") as source:
+        return b"\0" not in source.read(8_192)
 
 
 def _others(home: Path) -> list[Path]:

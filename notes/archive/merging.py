@@ -3,7 +3,6 @@
 import sqlite3
 from dataclasses import dataclass
 
-from lexicon import Lexicon
 from notes.archive.archive import Archive
 from notes.archive.database import transaction
 from notes.archive.entries import rebuild
@@ -30,38 +29,32 @@ def preview_merge(archive: Archive, name: str, into: str) -> tuple[Share, Share]
     return one, other
 
 
-def merge(
-    archive: Archive, lexicon: Lexicon, name: str, into: str, *, by: str | None = None, why: str | None = None
-) -> KnownPerson:
+def merge(archive: Archive, name: str, into: str, *, by: str | None = None, why: str | None = None) -> KnownPerson:
     """From now on the athlete `name` is the athlete `into`, under whose name all their notes stand."""
     with transaction(archive.db):
         gone, stays = preview_merge(archive, name, into)
-        _record(archive.db, lexicon, gone.person.id, stays.person.id, by, why)
+        _record(archive.db, gone.person.id, stays.person.id, by, why)
         return person_of(archive.db, stays.person.id)
 
 
-def split(
-    archive: Archive, lexicon: Lexicon, name: str, *, by: str | None = None, why: str | None = None
-) -> KnownPerson:
+def split(archive: Archive, name: str, *, by: str | None = None, why: str | None = None) -> KnownPerson:
     """Take a merging back: `name` stands for an athlete of their own again. Raises UnknownAthlete if not merged."""
     with transaction(archive.db):
         row = named(archive.db, name)
         if row is None or row["merged_into"] is None:
             known = athlete(archive.db, name)
             raise UnknownAthlete(f'"{name}" was not merged into anybody; it is {known.name} alone')
-        _record(archive.db, lexicon, row["id"], None, by, why)
+        _record(archive.db, row["id"], None, by, why)
         return person_of(archive.db, row["id"])
 
 
-def _record(
-    db: sqlite3.Connection, lexicon: Lexicon, person: int, into: int | None, by: str | None, why: str | None
-) -> None:
+def _record(db: sqlite3.Connection, person: int, into: int | None, by: str | None, why: str | None) -> None:
     touched = _recordings(db, person)
     line = {"person": person, "into_person": into, "made_by": by or login_name(), "made_at": now(), "why": why}
     insert(db, "merging", line)
     _follow(db)
     for recording in touched | _recordings(db, person):
-        rebuild(db, recording, lexicon)
+        rebuild(db, recording)
 
 
 def _follow(db: sqlite3.Connection) -> None:

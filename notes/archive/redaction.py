@@ -28,7 +28,7 @@ def redact_transcript(
 ) -> dict[str, Any]:
     """A transcript (as JSON) without the names and without the quotes `gone`, but for what is in quotes `kept` too.
 
-    Times stay. Words taken out in a row become one `(forgotten)`.
+    Times stay, and so do the ends of sentences. Words taken out in a row become one `(forgotten)`.
     """
     segments = transcript["segments"]
     scripts = [_script(segment) for segment in segments]
@@ -60,10 +60,15 @@ def _places(whole: str, quotes: Iterable[str]) -> Iterator[tuple[int, int]]:
 def _redact_segment(segment: dict[str, Any], script: str, hidden: bytearray, names: re.Pattern[str]) -> dict[str, Any]:
     pieces, at = [], 0
     for run in re.finditer(rb"\x01+", hidden):
-        pieces += [script[at : run.start()], FORGOTTEN]
+        pieces += [script[at : run.start()], _instead_of(script[run.start() : run.end()])]
         at = run.end()
     text = "".join([*pieces, script[at:]]) if pieces else without_names(segment["text"], names)
     return segment | {"text": text, "words": list(_redact_words(segment.get("words") or [], hidden, names))}
+
+
+def _instead_of(words: str) -> str:
+    """What stands for words taken out, with the mark that ends them, so that no two sentences become one."""
+    return FORGOTTEN + (words[-1] if words[-1] in ".,?!…" else "")
 
 
 def _redact_words(words: list[dict[str, Any]], hidden: bytearray, names: re.Pattern[str]) -> Iterator[dict[str, Any]]:
@@ -71,7 +76,7 @@ def _redact_words(words: list[dict[str, Any]], hidden: bytearray, names: re.Patt
     for word in words:
         start, at = at, at + len(word["word"]) + 1
         if any(hidden[start : at - 1]) or names.search(word.get("heard") or ""):
-            run = (run or word) | {"end": word["end"], "word": FORGOTTEN, "heard": None}
+            run = (run or word) | {"end": word["end"], "word": _instead_of(word["word"]), "heard": None}
             continue
         if run:
             yield run

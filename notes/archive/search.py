@@ -17,7 +17,9 @@ from notes.archive.people import KnownPerson
 from notes.archive.words import SMALL, quoted, tag
 
 Order = Literal["best", "newest"]
-_POOL = 400
+# So many of the newest that match are ranked; with so many found, no looser match is tried.
+_POOL = 200
+_ENOUGH = 60
 # bm25's saturation and length norm, over a usual remark's words.
 _K, _B, _USUAL_LENGTH = 1.2, 0.75, 30.0
 _NEIGHBOUR_BONUS = 0.5
@@ -82,8 +84,8 @@ def search(
 def _best(archive: Archive, asked: Asked, filters: Filters, limit: int) -> list[tuple[_Candidate, float]]:
     pool: dict[int, _Candidate] = {}
     for match in _matches(asked, filters):
-        pool |= {c.place: c for c in _candidates(archive, match, filters, _POOL)}
-        if len(pool) >= max(_POOL, limit):
+        pool |= {c.place: c for c in _candidates(archive, match, filters, max(_POOL, limit))}
+        if len(pool) >= max(_ENOUGH, limit):
             break
     scored = [(candidate, _score(asked, candidate)) for candidate in pool.values()]
     scored.sort(key=lambda found: (-round(found[1], 3), -(found[0].place >> 32), found[0].place))

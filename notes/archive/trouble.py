@@ -22,7 +22,7 @@ def unusable(path: Path, error: Exception) -> BadHome:
             f'Cannot use the log "{path}": another tapeside is writing in it; '
             "wait until that has finished and run the same command again"
         )
-    if _code(error) == sqlite3.SQLITE_FULL or getattr(error, "errno", None) in NO_SPACE:
+    if is_full(error):
         return BadHome(f'Cannot use the log "{path}": the disk is full; free some space and run the same command again')
     return BadHome(f'Cannot use the log "{path}" ({error}); free some space or mend its permissions')
 
@@ -35,6 +35,11 @@ def is_damage(error: Exception) -> bool:
 def is_in_use(error: Exception) -> bool:
     """Whether another process was in the way for too long."""
     return _code(error) in _IN_USE
+
+
+def is_full(error: Exception) -> bool:
+    """Whether there is no space left."""
+    return _code(error) == sqlite3.SQLITE_FULL or getattr(error, "errno", None) in NO_SPACE
 
 
 def _code(error: Exception) -> int:

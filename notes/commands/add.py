@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from lexicon import Lexicon
+from lexicon.misheard import Mishearing
 from notes.archive.archive import Archive
 from notes.commands.common import (
     FILE,
@@ -23,11 +24,12 @@ from notes.commands.common import (
 from notes.commands.listening import Listening
 from notes.errors import BadRecording, BadTranscript
 from notes.extract import file_sha256
-from notes.intake import take_in
+from notes.intake import club_mishearings, take_in
 from notes.reading.second.reader import SecondReader
 from notes.sheet import Sheet, read_sheet
 from notes.speech.audio import sound_length_ms
 from notes.speech.models import Device
+from notes.speech.terms import trade_words
 from notes.speech.transcripts import is_transcript
 
 VIDEO_ENDINGS = frozenset({".mp4", ".mov", ".mkv", ".webm", ".avi", ".m4v", ".mts", ".3gp"})
@@ -60,12 +62,13 @@ def command(
     home = home_of(ctx)
     with Archive(home) as archive:
         lexicon = load_lexicon(home)
+        club = club_mishearings(home)
         second = cache(lambda: load_second_reader(lexicon, home, first_only=first_reader_only))
         refused = False
         with Listening(sum(_length_to_hear(archive, recording) for recording in recordings)) as bar:
             for recording in recordings:
                 try:
-                    bar.tell(add_recording(archive, recording, sheet, facts, lexicon, second, model, device, bar))
+                    bar.tell(add_recording(archive, recording, sheet, facts, lexicon, second, model, device, bar, club))
                 except (BadRecording, BadTranscript) as error:
                     refused = True
                     bar.tell(f"tapeside: {error}", err=True)
@@ -92,6 +95,7 @@ def add_recording(
     model: str,
     device: Device = "auto",
     listening: Listening | None = None,
+    club: tuple[Mishearing, ...] = (),
 ) -> str:
     """Keep one recording; the line that tells what was done. `second` is asked only when there is talk to read."""
     taken = take_in(
@@ -100,7 +104,7 @@ def add_recording(
         sheet,
         lexicon,
         second,
-        lambda path, sha256: hear(path, model, sheet, lexicon, sha256, device, listening),
+        lambda path, sha256: hear(path, model, trade_words(sheet, lexicon, club), sha256, device, listening),
         _footage(recording, sheet_path, sheet),
     )
     if taken.reading is None:

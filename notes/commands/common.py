@@ -16,9 +16,9 @@ from notes.commands.listening import Listening
 from notes.errors import BadLexicon, TapesideError
 from notes.model import Reading, Transcript
 from notes.settings import OWNER_LEXICON, find_home
-from notes.sheet import Sheet
 from notes.speech.audio import sound_length_ms
 from notes.speech.models import DEFAULT, Device, load_model
+from notes.speech.terms import TradeWords
 from notes.speech.transcripts import is_transcript, read_transcript
 from notes.times import clock
 
@@ -79,8 +79,7 @@ def load_lexicon(home: Path) -> Lexicon:
 def hear(
     path: Path,
     model: str,
-    sheet: Sheet | None,
-    lexicon: Lexicon,
+    trade: TradeWords,
     sha256: str,
     device: Device = "auto",
     listening: Listening | None = None,
@@ -95,7 +94,7 @@ def hear(
     load_model(model, device)
     with nullcontext(listening) if listening else Listening(length) as bar:
         bar.start(path.name, length)
-        heard = intake.hear(path, sha256, sheet, lexicon, bar.heard, model, device)
+        heard = intake.hear(path, sha256, trade, bar.heard, model, device)
     for lost in heard.dropped:
         at = clock(lost.start_ms)
         bar.tell(f"{path.name}: {at}: not taken for speech, {lost.reason}: “{lost.text}”", err=True)

@@ -56,7 +56,7 @@ def command(
             return
         lexicon = load_lexicon(home)
         if undo:
-            stand = correcting.undo(archive, lexicon, wanted, by=by, why=why)
+            stand = correcting.undo(archive, wanted, by=by, why=why)
         else:
             assert state
             stand = correcting.correct(archive, lexicon, wanted, state, read_changes(changes, lexicon), by=by, why=why)

@@ -72,9 +72,9 @@ def _run(ctx: click.Context, folder: Path, archive: Archive, home: Path, model: 
     _step(6, "The fault log.")
     with suppress(click.exceptions.Exit):
         ctx.invoke(log_command, athlete=athlete)
-    _step(7, "Clips of the two things to work on first, with the coach's voice.")
-    moments = [point.quote.observation.id for point in critique.points[:2]]
-    ctx.invoke(clips_command, athletes_or_ids=tuple(moments), out=home / "clips")
+    _step(7, "Two clips of what to work on first, with the coach's voice.")
+    seen = critique.points[0].notes
+    ctx.invoke(clips_command, athletes_or_ids=(seen[0].observation.id, seen[-1].observation.id), out=home / "clips")
     click.echo(f"\nThe critique is in {out}\nThis home is thrown away with its folder: {home}")
 
 

@@ -20,10 +20,11 @@ from notes.commands.common import (
     write_text,
 )
 from notes.extract import file_sha256, read
-from notes.intake import forget_heard
+from notes.intake import club_mishearings, forget_heard
 from notes.observations_json import reading_json
 from notes.sheet import read_sheet
 from notes.speech.models import Device
+from notes.speech.terms import trade_words
 
 
 @click.command(name="extract")
@@ -52,7 +53,7 @@ def command(
     home = home_of(ctx)
     lexicon = load_lexicon(home)
     sha256 = file_sha256(recording)
-    heard = hear(recording, model, facts, lexicon, sha256, device)
+    heard = hear(recording, model, trade_words(facts, lexicon, club_mishearings(home)), sha256, device)
     second = load_second_reader(lexicon, home, first_only=first_reader_only)
     reading = read(heard, facts, lexicon, recording.name, sha256, second)
     tell_impossible(reading)

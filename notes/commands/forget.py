@@ -9,7 +9,7 @@ from notes.archive import leftovers
 from notes.archive.archive import Archive
 from notes.archive.copies import owners_copies
 from notes.archive.forget import Gone, forget, pattern_of, preview
-from notes.commands.common import home_of, load_lexicon
+from notes.commands.common import home_of
 
 
 @click.command(name="forget")
@@ -28,24 +28,23 @@ def command(ctx: click.Context, athlete: str, yes: bool) -> None:
     home = home_of(ctx)
     with Archive(home) as archive:
         person = archive.athlete(athlete)
-        lexicon = load_lexicon(home)
         names = pattern_of(archive.db, person)
-        gone = preview(archive, person, lexicon)
+        gone = preview(archive, person)
         click.echo(f"{person.name}: this goes, for good:")
-        _tell(gone, leftovers.to_remove(home, names))
+        _tell(gone, leftovers.to_remove(home, names, gone.files))
         if not yes and not click.confirm("Forget it all?"):
             click.echo("Nothing was changed.")
             ctx.exit(1)
         learned = leftovers.learned_from_corrections(home)
         beyond = [*map(str, owners_copies(home)), *gone.footage]
-        gone, overwritten = forget(archive, person, lexicon)
+        gone, overwritten = forget(archive, person)
     click.echo(f"{person.name}: forgotten")
     if learned:
         click.echo("What the second reader had learned went too; from the corrections that are left: tapeside learn")
     if not overwritten:
         click.echo(
-            "Another tapeside has the log open, so its files may still hold old bytes; end it and run any command, "
-            "which overwrites them",
+            "The log's files may still hold old bytes, as another tapeside has it open or the disk is full; mend that "
+            "and run any command, which overwrites them",
             err=True,
         )
     _tell_beyond(beyond, gone, leftovers.still_named(home, names))
@@ -66,5 +65,5 @@ def _tell_beyond(beyond: list[str], gone: Gone, named: list[str]) -> None:
 
 
 def _list(title: str, items: Iterable[str]) -> None:
-    if found := list(items):
+    if found := list(dict.fromkeys(items)):
         click.echo(f"  {title} ({len(found)}): {', '.join(found)}")

@@ -6,6 +6,7 @@ from typing import Any
 import click
 
 from notes.archive.archive import Archive
+from notes.archive.merging import merge, preview_merge, split
 from notes.archive.roster import Member, roster
 from notes.commands.common import home_of, json_option, print_json
 
@@ -59,3 +60,44 @@ def _line(member: Member) -> str:
     sessions = "1 session" if len(member.days) == 1 else f"{len(member.days)} sessions"
     newest = f", newest {member.days[-1]}" if member.days else ""
     return f"{member.person.name}{others}{junior}: {sessions}{newest}; {member.notes} observations"
+
+
+@command.command(name="merge")
+@click.argument("name")
+@click.argument("into")
+@click.option("--yes", is_flag=True, help="Do not ask.")
+@click.option("--why", help="Your reason, kept beside it.")
+@click.pass_context
+def merge_command(ctx: click.Context, name: str, into: str, yes: bool, why: str | None) -> None:
+    """From now on NAME is the athlete INTO: a typo or a nickname. Nothing is lost; `people split` takes it back.
+
+    \b
+    Example: tapeside people merge Marra Mara
+    """
+    home = home_of(ctx)
+    with Archive(home) as archive:
+        gone, stays = preview_merge(archive, name, into)
+        for share in (gone, stays):
+            click.echo(f"{share.person.name}: {share.days} sessions, {share.notes} observations")
+        if not yes and not click.confirm(f"Put them together under the name {stays.person.name}?"):
+            click.echo("Nothing was changed.")
+            ctx.exit(1)
+        person = merge(archive, name, into, why=why)
+    click.echo(f"{gone.person.name} is {person.name} from now on.")
+
+
+@command.command(name="split")
+@click.argument("name")
+@click.option("--why", help="Your reason, kept beside it.")
+@click.pass_context
+def split_command(ctx: click.Context, name: str, why: str | None) -> None:
+    """Make NAME, merged before, an athlete of their own again.
+
+    \b
+    Example: tapeside people split Marra
+    """
+    home = home_of(ctx)
+    with Archive(home) as archive:
+        person = split(archive, name, why=why)
+        notes = len(archive.observations_of(person))
+    click.echo(f"{person.name} is an athlete of their own again, with {notes} observations.")

@@ -1,11 +1,11 @@
 """`tapeside reread`"""
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import Any
 
 import click
 
-from lexicon import Lexicon
+from lexicon.misheard import Mishearing
 from notes.archive.archive import Archive
 from notes.archive.difference import Difference, changed_fields, difference
 from notes.archive.entries import entries_now, newest_reading
@@ -13,12 +13,11 @@ from notes.archive.recordings import Recording
 from notes.commands.common import first_only_option, home_of, load_lexicon, load_second_reader, progress_bar
 from notes.errors import TapesideError
 from notes.extract import read
-from notes.model import Observation, Reading
-from notes.speech.transcripts import parse_transcript
+from notes.intake import club_mishearings
+from notes.model import Observation, Reading, Transcript
+from notes.speech.repair import heard_by_club
+from notes.speech.transcripts import parse_transcript, transcript_json
 from notes.times import clock
-
-if TYPE_CHECKING:
-    from notes.reading.second.reader import SecondReader
 
 
 @click.command(name="reread")
@@ -40,12 +39,17 @@ def command(ctx: click.Context, sessions: tuple[str, ...], yes: bool, first_read
         recordings = _chosen(archive.recordings(), sessions)
         lexicon = load_lexicon(home)
         second = load_second_reader(lexicon, home, first_only=first_reader_only)
+        club = club_mishearings(home)
         changed: list[Reading] = []
+        words: dict[str, dict[str, Any]] = {}
         with progress_bar(len(recordings), "Reading again") as done:
             for recording in recordings:
-                reading = read_again(archive, recording, lexicon, second)
-                if not _is_kept(archive, reading):
-                    changed.append(reading)
+                before, heard = _heard(archive, recording, club)
+                reading = read(heard, recording.sheet, lexicon, recording.name, recording.sha256, second)
+                if heard != before:
+                    words[recording.sha256] = transcript_json(heard)
+                if heard != before or not _is_kept(archive, reading):
+                    changed.append(replace(reading, transcript=replace(heard, segments=())))
                 done(1)
         for reading in changed:
             _tell(reading.recording, _difference(archive, reading), timed=reading.transcript.timed)
@@ -55,16 +59,15 @@ def command(ctx: click.Context, sessions: tuple[str, ...], yes: bool, first_read
         if not yes and not click.confirm("Keep the new readings?"):
             click.echo("Nothing was changed.")
             return
-        archive.add_readings(changed, lexicon)
+        archive.add_readings(changed, words)
     click.echo(f"{'1 recording' if len(changed) == 1 else f'{len(changed)} recordings'} read again.")
 
 
-def read_again(archive: Archive, recording: Recording, lexicon: Lexicon, second: "SecondReader | None") -> Reading:
-    """A new reading of what was heard when the recording was added; its words are not carried along."""
+def _heard(archive: Archive, recording: Recording, club: tuple[Mishearing, ...]) -> tuple[Transcript, Transcript]:
+    """What was heard when the recording was added, and that with what the club has taught since."""
     data, timed = archive.heard(recording.sha256)
-    heard = parse_transcript(data, recording.name, timed=timed)
-    reading = read(heard, recording.sheet, lexicon, recording.name, recording.sha256, second)
-    return replace(reading, transcript=replace(heard, segments=()))
+    before = parse_transcript(data, recording.name, timed=timed)
+    return before, heard_by_club(before, club)
 
 
 def _chosen(recordings: list[Recording], sessions: tuple[str, ...]) -> list[Recording]:

@@ -6,9 +6,10 @@ import click
 
 from notes.commands.common import FILE, device_option, hear, home_of, load_lexicon, model_option
 from notes.extract import file_sha256
-from notes.intake import forget_heard
+from notes.intake import club_mishearings, forget_heard
 from notes.sheet import read_sheet
 from notes.speech.models import Device
+from notes.speech.terms import trade_words
 from notes.speech.transcripts import check_ending, write_transcript
 
 
@@ -27,8 +28,9 @@ def command(ctx: click.Context, recording: Path, out: Path, sheet: Path | None, 
     """
     check_ending(out)
     facts = read_sheet(sheet) if sheet else None
-    sha256 = file_sha256(recording)
-    heard = hear(recording, model, facts, load_lexicon(home_of(ctx)), sha256, device)
+    home, sha256 = home_of(ctx), file_sha256(recording)
+    trade = trade_words(facts, load_lexicon(home), club_mishearings(home))
+    heard = hear(recording, model, trade, sha256, device)
     write_transcript(heard, out)
     forget_heard(sha256)
     if heard.segments:

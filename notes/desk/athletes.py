@@ -128,6 +128,7 @@ def _line(line: LogLine, lexicon: Lexicon) -> dict[str, Any]:
         "why": line.why,
         "fixes": ", ".join(f.replace("-", " ") for f in line.fixes),
         "moments": [_moment(kept) for kept in reversed(line.notes)],
+        "clip": next((_clip(kept) for kept in reversed(line.notes) if _is_filmed(kept)), ""),
     }
 
 
@@ -135,6 +136,16 @@ def _moment(kept: Kept) -> dict[str, str]:
     at = kept.observation.footage_ms
     shown = f"{kept.day}, {clock(at)}" if at is not None else str(kept.day)
     return {"address": f"/reviews/{kept.recording_sha256}#n-{kept.observation.id}", "shown": shown}
+
+
+def _is_filmed(kept: Kept) -> bool:
+    return kept.footage is not None and kept.observation.footage_ms is not None
+
+
+def _clip(kept: Kept) -> str:
+    """The moment from 4 s before to 6 s after, as a media fragment (W3C, "Media Fragments URI", temporal)."""
+    at = (kept.observation.footage_ms or 0) / 1000
+    return f"/media/{kept.recording_sha256}/footage#t={max(0, at - 4):.1f},{at + 6:.1f}"
 
 
 routes = [

@@ -36,7 +36,7 @@ def strike(request: Request) -> Response:
 
 def undo(request: Request) -> Response:
     """Take the newest word on it back."""
-    return _decide(request, lambda archive, lexicon, name: correcting.undo(archive, lexicon, [name]))
+    return _decide(request, lambda archive, lexicon, name: correcting.undo(archive, [name]))
 
 
 def amend(request: Request, typed: dict[str, str]) -> Response:

@@ -17,13 +17,14 @@ from notes.archive.archive import Archive
 from notes.archive.recordings import Recording
 from notes.desk.jobs import Jobs, Tell
 from notes.desk.security import Keys
-from notes.intake import hear
+from notes.intake import club_mishearings, hear
 from notes.model import Transcript
 from notes.reading.second.reader import SecondReader, second_reader
 from notes.settings import CLUB, OWNER_LEXICON
 from notes.sheet import Sheet
 from notes.speech.audio import sound_length_ms
 from notes.speech.models import DEFAULT
+from notes.speech.terms import trade_words
 from notes.speech.transcripts import parse_transcript
 from notes.times import clock
 
@@ -62,7 +63,8 @@ class Desk:
             tell(min(1.0, done / max(1, length)), f"Listening: {clock(done)} of {clock(length)}")
 
         tell(0.0, "Listening")
-        return hear(path, sha256, sheet, self.lexicon, progress, DEFAULT)
+        trade = trade_words(sheet, self.lexicon, club_mishearings(self.home))
+        return hear(path, sha256, trade, progress, DEFAULT)
 
 
 @lru_cache(maxsize=1)

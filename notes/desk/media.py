@@ -8,12 +8,11 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, Response
 from starlette.routing import Route
 
+from notes.archive.leftovers import PROXIES
 from notes.desk.desk import Desk, desk_of, recording_of
 from notes.desk.jobs import Tell
 from notes.desk.proxy import make_proxy, plays_in_browsers
 from notes.errors import BadRecording
-
-PROXIES = "proxies"
 
 
 def sound(request: Request) -> Response:

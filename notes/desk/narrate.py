@@ -16,14 +16,13 @@ from starlette.routing import Route
 
 from notes.desk.desk import Desk, desk_of, page, with_form
 from notes.desk.jobs import Tell
-from notes.desk.narrating import MOST_PART_BYTES, Narration, begin, find, unfinished
 from notes.desk.uploads import receive
 from notes.errors import BadSheet
 from notes.intake import take_in
+from notes.narrating import MOST_PART_BYTES, RECORDINGS, Narration, begin, find, unfinished
 from notes.sheet import Sheet, Sport, parse_sheet
 from notes.times import clock
 
-SOUNDS = "recordings"
 VIDEOS = "footage"
 
 
@@ -112,7 +111,7 @@ def work(request: Request) -> Response:
 def _read(desk: Desk, narration: Narration, tell: Tell) -> str:
     """Killed at any moment, this can be done again: the narration is discarded only when its review is kept."""
     sheet = narration.sheet
-    recording = _folder(desk, SOUNDS) / f"{sheet.day}-{narration.id}.flac"
+    recording = _folder(desk, RECORDINGS) / f"{sheet.day}-{narration.id}.flac"
     narration.save_sound(recording)
     video = None
     if given := narration.footage:

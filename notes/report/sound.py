@@ -106,17 +106,16 @@ def levelled(samples: Samples) -> Samples:
 
     Holding peaks takes loudness away, so the gain is corrected until the whole is within .2 LU.
     """
-    loudness, _ = measure(samples)
+    loudness, peak = measure(samples)
     if loudness < SILENCE_LUFS:
         return samples
     gain = TARGET_LUFS - loudness
+    if peak + gain <= PEAK_DBTP:
+        return (samples * _ratio(gain)).astype(np.float32)
     out = samples
     for _ in range(6):
-        out = (samples * _ratio(gain)).astype(np.float32)
-        loudness, peak = measure(out)
-        if peak > PEAK_DBTP:
-            out = _limited(out)
-            loudness, _ = measure(out)
+        out = _limited((samples * _ratio(gain)).astype(np.float32))
+        loudness, _ = measure(out)
         if abs(loudness - TARGET_LUFS) < 0.2:
             break
         gain += TARGET_LUFS - loudness
@@ -129,9 +128,9 @@ def measure(samples: Samples) -> tuple[float, float]:
     Shorter than a gating block of .4 s is measured as if silence followed.
     """
     graph = _graph(("ebur128", "metadata=1:peak=true"))
-    shortest = RATE_HZ // 2
-    if samples.shape[1] < shortest:
-        samples = np.pad(samples, ((0, 0), (0, shortest - samples.shape[1])))
+    # The meter speaks after each whole tenth of a second.
+    chunks = max(5, -(-samples.shape[1] // _CHUNK))
+    samples = np.pad(samples, ((0, 0), (0, chunks * _CHUNK - samples.shape[1])))
     told: dict[str, str] = {}
     for frame in _through(graph, samples):
         told = frame.metadata

@@ -51,7 +51,10 @@ def read_transcript(path: Path) -> Transcript:
 
 
 def write_transcript(transcript: Transcript, path: Path) -> None:
-    """Write a transcript, wholly or not at all, in the form that the file's name asks for. Raises TapesideError for another ending."""
+    """Write a transcript, wholly or not at all, in the form that the file's name asks for.
+
+    Raises TapesideError for another ending.
+    """
     check_ending(path)
     text = _WRITERS[path.suffix.lower()](transcript)
     writing = path.with_name(f".{path.name}.{os.getpid()}")

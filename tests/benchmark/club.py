@@ -13,7 +13,7 @@ from datetime import timedelta
 from functools import lru_cache
 
 from judged import Note, corpus_notes
-from logs import FIRST_DAY, Session
+from search_logs import FIRST_DAY, Session
 
 from notes.archive.archive import Archive
 from notes.archive.database import transaction
@@ -89,10 +89,7 @@ def _keep(archive: Archive, session: Session) -> None:
         row = to_row(o)
         insert(db, "observation", {"reading": reading, "perhaps": False} | row)
         place = {"recording": session.recording, "day": day, "person": people[o.athlete], "observation": o.id}
-        number = insert(db, "entry", place | row)
-        sorts = {"technique": o.techniques, "fault": o.faults, "fix": o.fixes}
-        terms = [(term, sort, number) for sort, ids in sorts.items() for term in ids]
-        db.executemany("INSERT OR IGNORE INTO entry_term VALUES (?, ?, ?)", terms)
+        insert(db, "entry", place | row)
 
 
 def _varied(o: Observation, akin: list[Note], name: str, rng: random.Random) -> Observation:

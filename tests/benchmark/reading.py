@@ -72,13 +72,14 @@ def main() -> None:
 
 def add_second_reader(vocabulary: lexicon.Lexicon) -> None:
     """Print what the second reader adds in time and memory."""
+    from notes.speech.terms import TradeWords
     from notes.speech.transcribe import transcribe
 
     folder = Path(str(files("demo_audio")))
     facts = read_sheet(folder / "review.sheet.yaml")
     with TemporaryDirectory() as kept:
         start = time.perf_counter()
-        heard = transcribe(folder / "review.opus", DEFAULT, [], [], lambda ms: None, Path(kept))
+        heard = transcribe(folder / "review.opus", DEFAULT, TradeWords(()), lambda ms: None, Path(kept))
         hearing = time.perf_counter() - start
     start = time.perf_counter()
     second = second_reader(vocabulary)

@@ -17,7 +17,7 @@ from tempfile import TemporaryDirectory
 from club import NOTES_A_SESSION, athletes, club_sessions, keep_at_once
 from engines import Fts5, Tantivy, Tapeside
 from judged import judged_texts
-from logs import keep
+from search_logs import keep
 
 import lexicon
 from notes.archive.archive import Archive

@@ -25,6 +25,8 @@ def main() -> None:
     """Print each case whose choice differs, then the totals."""
     vocabulary = lexicon.load()
     shared = first = whole = wanted = 0
+    chance = 0.0
+    kinds = {"marked reviews": [0, 0], "invented logs": [0, 0]}
     cases = yaml.safe_load(CASES.read_text(encoding="utf-8"))
     for case in cases:
         span, earlier = _of_review(case) if "review" in case else _of_sessions(case)
@@ -33,8 +35,13 @@ def main() -> None:
         same = len(set(chosen) & set(picks))
         shared, wanted, whole = shared + same, wanted + len(picks), whole + (same == len(picks))
         first += chosen[0] == picks[0]
+        faults = {fault for kept in span for fault in kept.observation.faults}
+        chance += len(picks) * len(chosen) / max(len(faults), len(chosen))
+        kind = kinds["marked reviews" if "review" in case else "invented logs"]
+        kind[:] = kind[0] + same, kind[1] + len(picks)
         print(f"{case['athlete']:>11}  {same} of 3  person: {', '.join(picks)}\n{'':>21}program: {', '.join(chosen)}")
     print(f"\npicks that the program chose too: {shared} of {wanted} ({shared / wanted:.0%})")
+    print(f"by chance: {chance:.0f}; " + "; ".join(f"{name}: {a} of {b}" for name, (a, b) in kinds.items()))
     print(f"all three the same: {whole} of {len(cases)}; the first the same: {first} of {len(cases)}")
 
 

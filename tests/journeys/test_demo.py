@@ -16,8 +16,8 @@ def test_the_demo_goes_from_sound_to_critique(tapeside) -> None:
     assert "review.opus: kept" in done.out and "memo.opus: kept" in done.out
     assert "head-on-centreline" in done.out and "means head-on-centreline" in done.out
     path = Path(re.search(r"The critique is in (\S+)", done.out)[1])
-    critique = path.read_text()
-    assert "Hands low on exit" in critique and "as she leaves the exchange" in critique
+    assert path.suffix == ".pdf" and path.read_bytes().startswith(b"%PDF")
+    assert "### Hands low on exit" in done.out and "out of the exchange with both hands down" in done.out
     clips = sorted((path.parent / "clips").glob("*.mp4"))
     assert len(clips) == 2
     for clip in clips:

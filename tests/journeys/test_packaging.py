@@ -24,6 +24,7 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_the_wheel_holds_vocabulary_migrations_and_demo(wheel: Path) -> None:
     held = set(zipfile.ZipFile(wheel).namelist())
     wanted = [*ROOT.glob("lexicon/data/**/*.yaml"), *ROOT.glob("notes/archive/migrations/*.sql")]
+    wanted += ROOT.glob("notes/report/templates/*")
     wanted += [ROOT / "demo_audio" / name for name in ("review.opus", "memo.opus", "sparring.mp4", "review.sheet.yaml")]
 
     assert {str(path.relative_to(ROOT)) for path in wanted} <= held

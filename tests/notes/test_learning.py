@@ -53,7 +53,7 @@ def teach(home: Path, vocabulary: Lexicon, second: SecondReader, faults: list[st
         for i, fault in enumerate(faults):
             heard, name = talk(SAID[i % len(SAID)]), f"{home.name}-{i}"
             reading = read(heard, sheet(), vocabulary, f"{name}.vtt", name, second)
-            archive.add(reading, sheet(), DAY, None, transcript_json(heard), vocabulary)
+            archive.add(reading, sheet(), DAY, None, transcript_json(heard))
             note = next(o for o in (*reading.observations, *reading.perhaps) if o.kind == "fault")
             correct(archive, vocabulary, [note.id], "amended", {"faults": (fault,)})
         return learn(archive, vocabulary, second)
@@ -101,7 +101,7 @@ def test_what_reads_held_back_corrections_no_better_is_refused_with_figures(
         for i, said in enumerate(["You kicked with nothing in front of it, that low kick."] * 6):
             heard = talk(said)
             reading = read(heard, sheet(), vocabulary, f"{i}.vtt", f"{i}", second)
-            archive.add(reading, sheet(), DAY, None, transcript_json(heard), vocabulary)
+            archive.add(reading, sheet(), DAY, None, transcript_json(heard))
             correct(archive, vocabulary, [o.id for o in reading.observations], "kept")
         lesson = learn(archive, vocabulary, second)
 
@@ -116,7 +116,7 @@ def test_a_note_that_was_added_where_nothing_was_read_teaches(
     with Archive(home) as archive:
         heard = talk("Lovely jab.", "Okay, let it run on a bit.")
         reading = read(heard, sheet(), vocabulary, "one.vtt", "one", second)
-        archive.add(reading, sheet(), DAY, None, transcript_json(heard), vocabulary)
+        archive.add(reading, sheet(), DAY, None, transcript_json(heard))
         like = fault_of(second, vocabulary, NEW)
         add_note(
             archive, vocabulary, "one", replace(like, start_ms=4_000, end_ms=7_000, quote="Okay, let it run on a bit.")
@@ -131,7 +131,7 @@ def test_an_opponents_note_teaches_nothing(home: Path, vocabulary: Lexicon, seco
     with Archive(home) as archive:
         heard = talk("Devon's chin is up in the air.", "He's leaning back.")
         reading = read(heard, sheet(), vocabulary, "one.vtt", "one", second)
-        archive.add(reading, sheet(), DAY, None, transcript_json(heard), vocabulary)
+        archive.add(reading, sheet(), DAY, None, transcript_json(heard))
         theirs = [o.id for o in reading.observations if o.role == "opponent"]
         assert theirs
         correct(archive, vocabulary, theirs, "struck")

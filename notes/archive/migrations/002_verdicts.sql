@@ -71,7 +71,7 @@ CREATE INDEX alias_person ON alias (person);
 CREATE INDEX attendance_person ON attendance (person);
 
 -- The log as it stands: newest reading and verdicts. Follows from the tables above, and is made anew for a recording
--- whenever they change. Struck entries are kept here, but not in entry_term and entry_search.
+-- whenever they change. Struck entries are kept here too.
 CREATE TABLE entry (
     number INTEGER PRIMARY KEY,
     id TEXT NOT NULL,
@@ -100,18 +100,6 @@ CREATE TABLE entry (
 );
 CREATE INDEX entry_id ON entry (id);
 CREATE INDEX entry_person ON entry (person, kind, day);
-CREATE TABLE entry_term (
-    id TEXT NOT NULL,
-    sort TEXT NOT NULL,
-    entry INTEGER NOT NULL REFERENCES entry ON DELETE CASCADE,
-    PRIMARY KEY (id, sort, entry)
-) WITHOUT ROWID;
-CREATE INDEX entry_term_entry ON entry_term (entry);
-CREATE VIRTUAL TABLE entry_search USING fts5 (quote, meaning, tokenize = 'porter unicode61 remove_diacritics 2');
-CREATE VIRTUAL TABLE entry_words USING fts5vocab (entry_search, 'row');
-CREATE TRIGGER entry_gone AFTER DELETE ON entry BEGIN
-    DELETE FROM entry_search WHERE rowid = old.number;
-END;
 
 INSERT INTO observation_002
 SELECT
@@ -130,12 +118,6 @@ JOIN observation old ON old.id = o.id
 JOIN reading r ON r.id = o.reading
 JOIN recording c ON c.sha256 = r.recording
 ORDER BY o.rowid;
-INSERT OR IGNORE INTO entry_term SELECT t.id, t.sort, e.number FROM term t JOIN entry e ON e.id = t.observation;
-CREATE TEMP TABLE meaning AS SELECT observation, meaning FROM observation_search;
-CREATE INDEX temp.meaning_observation ON meaning (observation);
-INSERT INTO entry_search (rowid, quote, meaning)
-SELECT e.number, e.quote, m.meaning FROM entry e JOIN meaning m ON m.observation = e.id;
-DROP TABLE temp.meaning;
 
 DROP TRIGGER observation_gone;
 DROP TABLE observation_words;

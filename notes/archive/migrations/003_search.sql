@@ -1,9 +1,5 @@
 -- What search looks in: for each athlete's entry that is not struck, the words of its quote and tags for its facts.
 -- It follows from entry by triggers alone. A place is the day (in days) and the entry's number, so places run by time.
-DROP TRIGGER entry_gone;
-DROP TABLE entry_words;
-DROP TABLE entry_search;
-
 CREATE TABLE entry_words (place INTEGER PRIMARY KEY, words TEXT NOT NULL);
 CREATE VIRTUAL TABLE entry_search USING fts5 (
     words, content = 'entry_words', content_rowid = 'place', columnsize = 0, tokenize = "unicode61 tokenchars '_'"

@@ -8,8 +8,8 @@ from tempfile import TemporaryDirectory
 
 from engines import Fts5, Tantivy, Tapeside
 from judged import Query, corpus_notes, judged_queries
-from logs import corpus_sessions, keep
 from measures import ndcg, reciprocal_rank
+from search_logs import corpus_sessions, keep
 
 import lexicon
 from notes.archive.archive import Archive

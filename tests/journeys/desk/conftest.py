@@ -67,7 +67,6 @@ def desk(home: Path) -> Iterator[Running]:
 def chromium() -> Iterator[Callable[..., Browser]]:
     """Chromium, with a file as its microphone where one is given."""
     with sync_playwright() as playwright:
-        opened: list[Browser] = []
 
         def launch(microphone: Path | None = None) -> Browser:
             flags = ["--no-sandbox", "--disable-gpu", "--autoplay-policy=no-user-gesture-required"]
@@ -75,19 +74,17 @@ def chromium() -> Iterator[Callable[..., Browser]]:
             if microphone:
                 flags += ["--use-fake-ui-for-media-stream", "--use-fake-device-for-media-stream"]
                 flags += [f"--use-file-for-fake-audio-capture={microphone}%noloop"]
-            browser = playwright.chromium.launch(executable_path=CHROMIUM, args=flags)
-            opened.append(browser)
-            return browser
+            return playwright.chromium.launch(executable_path=CHROMIUM, args=flags)
 
         yield launch
-        for browser in opened:
-            browser.close()
 
 
 @pytest.fixture(scope="session")
-def silent(chromium: Callable[..., Browser]) -> Browser:
+def silent(chromium: Callable[..., Browser]) -> Iterator[Browser]:
     """One browser without a microphone, for all pages that need none."""
-    return chromium()
+    browser = chromium()
+    yield browser
+    browser.close()
 
 
 @pytest.fixture

@@ -1,6 +1,6 @@
 """A coach narrates over footage: a microphone that plays a known narration, a video that is paused, sought and sped up."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +11,7 @@ from rapidfuzz import fuzz
 from sounds import write_wav
 
 from notes.archive.archive import Archive
-from notes.desk.narrating import unfinished
+from notes.narrating import unfinished
 from notes.speech.audio import read_stretches
 
 DEMO = Path(__file__).parents[3] / "demo_audio"
@@ -41,9 +41,10 @@ def narration(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture
-def booth(chromium: Callable[..., Browser], narration: Path, desk: Any) -> Page:
+def booth(chromium: Callable[..., Browser], narration: Path, desk: Any) -> Iterator[Page]:
     """The narrate page, filled in, with a microphone."""
-    context = chromium(narration).new_context(permissions=["microphone"])
+    browser = chromium(narration)
+    context = browser.new_context(permissions=["microphone"])
     page = context.new_page()
     page.add_init_script(WATCH)
     page.goto(desk.address)
@@ -56,7 +57,8 @@ def booth(chromium: Callable[..., Browser], narration: Path, desk: Any) -> Page:
     page.fill("input[name=rest]", "10")
     page.fill("input[name=first_starts_at]", "4")
     page.fill("#delay", "0")
-    return page
+    yield page
+    browser.close()
 
 
 def test_every_word_finds_its_moment(booth: Page, desk: Any, home: Path) -> None:

@@ -23,7 +23,7 @@ def add(
 ) -> None:
     facts, heard = facts or sheet(), talk(*said)
     reading = read(heard, facts, vocabulary, f"{sha256}.vtt", sha256)
-    archive.add(reading, facts, day, None, transcript_json(heard), vocabulary)
+    archive.add(reading, facts, day, None, transcript_json(heard))
 
 
 def test_what_is_kept_comes_back_whole(home: Path, vocabulary: Lexicon) -> None:

@@ -58,7 +58,7 @@ def test_an_older_log_says_what_its_readings_say(old: Path, vocabulary: Lexicon)
 
     with Archive(old) as archive:
         before = dump(archive)
-        archive.rebuild(vocabulary)
+        archive.rebuild()
         assert dump(archive) == before
 
 

@@ -69,9 +69,7 @@ def test_an_archive_tells_what_was_watched_of_everybody_on_the_sheet(home, vocab
     facts = sheet(rounds={"length": 10, "rest": 0}, athletes=[{"name": "Mara"}, {"name": "Nora"}])
     heard = talk("You're leaning back.", "He circles.", "Good.", "Good jab.", "Lovely long teep.")
     with Archive(home) as archive:
-        archive.add(
-            read(heard, facts, vocabulary, "one.vtt", "one"), facts, DAY, None, transcript_json(heard), vocabulary
-        )
+        archive.add(read(heard, facts, vocabulary, "one.vtt", "one"), facts, DAY, None, transcript_json(heard))
         found = [watched_of(archive, archive.athlete(name)) for name in ("Mara", "Nora")]
 
     assert found == [[Watched("one", DAY, 1.9, "clock", 19 / 60)]] * 2

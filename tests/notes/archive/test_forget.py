@@ -45,14 +45,14 @@ def season(home: Path, vocabulary: Lexicon) -> Path:
         facts = sheet(**BOTH)
         heard = talk("Momo, your hands are low, asleep at the wheel.", "Nora, you're leaning back, not like Mara.")
         reading = read(heard, facts, vocabulary, "mara-and-nora.vtt", "two")
-        archive.add(reading, facts, DAY, Path("clips/mara.mp4"), transcript_json(heard), vocabulary)
+        archive.add(reading, facts, DAY, Path("clips/mara.mp4"), transcript_json(heard))
         add(archive, vocabulary, "three", "Mara Lind lands because your chin is in the air.", facts=sheet(**AGAINST))
     return home
 
 
 def forget_mara(home: Path, vocabulary: Lexicon) -> module.Gone:
     with Archive(home) as archive:
-        gone, overwritten = forget(archive, archive.athlete("Momo"), vocabulary)
+        gone, overwritten = forget(archive, archive.athlete("Momo"))
     assert overwritten
     return gone
 
@@ -79,7 +79,9 @@ def test_what_others_share_stays_theirs(season: Path, vocabulary: Lexicon) -> No
 
     assert (gone.recordings, gone.shared) == (["one.vtt"], ["mara-and-nora.vtt", "three.vtt"])
     with Archive(season) as archive:
-        noras = archive.observations_of(archive.athlete("Nora"))
+        noras = sorted(
+            archive.observations_of(archive.athlete("Nora")), key=lambda kept: kept.recording_sha256, reverse=True
+        )
         shared = archive.db.execute("SELECT name, sheet, transcript FROM recording ORDER BY name").fetchall()
         found = search(archive, vocabulary, "leaning back", Filters(), 5)
     assert [k.observation.quote for k in noras] == [
@@ -91,7 +93,7 @@ def test_what_others_share_stays_theirs(season: Path, vocabulary: Lexicon) -> No
     assert [a["name"] for a in json.loads(shared[0]["sheet"])["athletes"]] == ["Nora"]
     assert json.loads(shared[1]["sheet"])["opponent"] == {"name": "(forgotten)"}
     said = [s["text"] for s in json.loads(shared[0]["transcript"])["segments"]]
-    assert said == ["(forgotten)", "Nora, you're leaning back, not like (forgotten)."]
+    assert said == ["(forgotten).", "Nora, you're leaning back, not like (forgotten)."]
 
 
 def test_verdicts_on_the_person_go_and_those_on_others_stay(season: Path, vocabulary: Lexicon) -> None:
@@ -104,7 +106,7 @@ def test_verdicts_on_the_person_go_and_those_on_others_stay(season: Path, vocabu
                 "why": "Mara agreed, gondola" if entry["athlete"] == "Mara Lind" else "unlike Mara",
             }  # fmt: skip
             insert(archive.db, "verdict", values)
-        archive.rebuild(vocabulary)
+        archive.rebuild()
 
     gone = forget_mara(season, vocabulary)
 
@@ -120,7 +122,7 @@ def test_verdicts_on_the_person_go_and_those_on_others_stay(season: Path, vocabu
 def test_a_preview_tells_what_goes_and_changes_nothing(season: Path, vocabulary: Lexicon) -> None:
     with Archive(season) as archive:
         before = list(archive.db.iterdump())
-        told = preview(archive, archive.athlete("Mara Lind"), vocabulary)
+        told = preview(archive, archive.athlete("Mara Lind"))
         assert list(archive.db.iterdump()) == before
 
     assert told == forget_mara(season, vocabulary)
@@ -137,7 +139,7 @@ def test_a_forget_that_was_stopped_goes_on(
     with monkeypatch.context() as stopped:
         stopped.setattr(f"notes.archive.forget.{stopped_at}", stop)
         with Archive(season) as archive, pytest.raises(KeyboardInterrupt):
-            forget(archive, archive.athlete("Mara Lind"), vocabulary)
+            forget(archive, archive.athlete("Mara Lind"))
 
     if stopped_at == "scrub":
         Archive(season).db.close()
@@ -155,7 +157,7 @@ def test_another_process_in_the_way_is_told_and_made_good_later(
         with Archive(season) as other:
             other.db.execute("BEGIN")
             other.db.execute("SELECT * FROM recording").fetchone()
-            _, overwritten = forget(archive, archive.athlete("Mara Lind"), vocabulary)
+            _, overwritten = forget(archive, archive.athlete("Mara Lind"))
             other.db.execute("COMMIT")
     assert not overwritten
 
@@ -201,7 +203,7 @@ def test_nobody_else_is_touched(home: Path, vocabulary: Lexicon) -> None:
         add(archive, vocabulary, "one", "You're leaning back.", facts=sheet(athletes=[{"name": "Nora"}]))
         add(archive, vocabulary, "two", "You're leaning back.", facts=sheet(athletes=[{"name": "Edda"}]))
         before = archive.db.execute("SELECT * FROM entry WHERE recording = 'one'").fetchall()
-        forget(archive, archive.athlete("Edda"), vocabulary)
+        forget(archive, archive.athlete("Edda"))
         assert archive.db.execute("SELECT * FROM entry WHERE recording = 'one'").fetchall() == before
 
     with sqlite3.connect(home / "tapeside.db") as db:

@@ -1,7 +1,7 @@
 """The fault log: standing by its rules, follow-through, grouping."""
 
 import pytest
-from logs import day, faults, note, watched
+from archive_logs import day, faults, note, watched
 
 from notes.archive.log import RECENT, Since, fault_log, standing
 

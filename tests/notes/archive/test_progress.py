@@ -3,7 +3,7 @@
 import claims
 import numpy as np
 import pytest
-from logs import faults, watched
+from archive_logs import faults, watched
 
 from notes.archive.progress import LEAST_NOTES, halves, progress
 

@@ -37,8 +37,8 @@ def test_what_was_said_of_the_person_goes_and_what_was_said_of_others_stays() ->
     )
 
     assert [s["text"] for s in left["segments"]] == [
-        "(forgotten)",
-        "(forgotten) Nora, lovely teep.",
+        "(forgotten).",
+        "(forgotten). Nora, lovely teep.",
         "And (forgotten) is tired.",
     ]
     assert [(s["start"], s["end"]) for s in left["segments"]] == [(0.0, 3.0), (4.0, 7.0), (8.0, 11.0)]
@@ -61,9 +61,9 @@ def test_recognised_words_go_with_what_was_heard_for_them() -> None:
     (left,) = redact_transcript(transcript_json(said), MARA, gone=["chin down."], kept=[])["segments"]
 
     assert [(w["word"], w["start"], w["end"]) for w in left["words"]] == [
-        ("(forgotten)", 0.0, 0.39),
+        ("(forgotten).", 0.0, 0.39),
         ("Good", 0.4, 0.49),
-        ("(forgotten)", 0.5, 0.59),
+        ("(forgotten).", 0.5, 0.59),
     ]
     assert all(w["heard"] is None for w in left["words"])
 

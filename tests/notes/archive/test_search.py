@@ -30,7 +30,7 @@ SAID = {
 
 def add(archive: Archive, vocabulary: Lexicon, day: date, *said: str, **keys: Any) -> None:
     facts, heard, name = sheet(**keys), talk(*said), f"{day}-{keys.get('athletes', 'Mara')}"
-    archive.add(read(heard, facts, vocabulary, name, name), facts, day, None, transcript_json(heard), vocabulary)
+    archive.add(read(heard, facts, vocabulary, name, name), facts, day, None, transcript_json(heard))
 
 
 @pytest.fixture
@@ -110,13 +110,13 @@ def test_what_is_struck_or_gone_is_not_found_nor_in_the_vocabulary(log: Archive,
     assert log.db.execute("SELECT count(*) FROM vocabulary WHERE word = 'tramline'").fetchone()[0] == 0
 
 
-def test_the_index_follows_the_entries(log: Archive, vocabulary: Lexicon) -> None:
+def test_the_index_follows_the_entries(log: Archive) -> None:
     def state() -> list[list[str]]:
         tables = ("SELECT words FROM entry_words", "SELECT word || notes FROM vocabulary")
         return [sorted(row[0] for row in log.db.execute(sql)) for sql in tables]
 
     before = state()
-    log.rebuild(vocabulary)
+    log.rebuild()
 
     assert state() == before
     log.db.execute("INSERT INTO entry_search (entry_search, rank) VALUES ('integrity-check', 1)")

@@ -1,6 +1,5 @@
 """Who may ask the desk. Each case is one of OWASP's: DNS rebinding, cross-site request, missing key."""
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -12,27 +11,10 @@ from notes.desk.security import Keys
 HERE = "http://127.0.0.1:8537"
 
 
-@pytest.fixture
-def keys() -> Keys:
-    return Keys()
-
-
-@pytest.fixture
-def stranger(home: Path, keys: Keys) -> Iterator[TestClient]:
-    with TestClient(make_app(home, keys, 8537), base_url=HERE, follow_redirects=False) as client:
-        yield client
-
-
-@pytest.fixture
-def coach(stranger: TestClient, keys: Keys) -> TestClient:
-    assert stranger.get(f"/?key={keys.entry}").status_code == 303
-    return stranger
-
-
 def test_the_printed_address_opens_the_desk_and_nothing_else_does(stranger: TestClient, keys: Keys) -> None:
     assert stranger.get("/").status_code == 403
     assert stranger.get("/?key=wrong").status_code == 403
-    assert stranger.get("/narrate", cookies={"tapeside-8537": "guessed"}).status_code == 403
+    assert stranger.get("/narrate", headers={"cookie": "tapeside-8537=guessed"}).status_code == 403
 
     opened = stranger.get(f"/?key={keys.entry}")
 

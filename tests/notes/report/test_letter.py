@@ -1,7 +1,7 @@
 """The critique as an athlete would read it."""
 
 import pytest
-from logs import MARA, NIA, note, watched
+from made_notes import MARA, NIA, note, watched
 
 from lexicon import Lexicon
 from notes.archive.entries import Kept

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from logs import note, watched
+from made_notes import note, watched
 
 from lexicon import Lexicon
 from notes.archive.people import KnownPerson

@@ -5,7 +5,7 @@ from pathlib import Path
 import av
 import numpy as np
 import pytest
-from logs import note
+from made_notes import note
 from PIL import Image
 
 from notes.report.pictures import frame_at, pictures_of

@@ -1,6 +1,6 @@
 """The training plan: themes, drills, and what is left out for juniors and the hurt."""
 
-from logs import MARA, NIA, note, watched
+from made_notes import MARA, NIA, note, watched
 
 from lexicon import Lexicon
 from notes.archive.entries import Kept

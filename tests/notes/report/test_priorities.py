@@ -1,6 +1,6 @@
 """Which faults are spoken of: the stated rule, part by part."""
 
-from logs import note
+from made_notes import note
 
 from lexicon import Lexicon
 from notes.archive.entries import Kept

@@ -38,8 +38,8 @@ def _bag_work() -> np.ndarray:
 
 @pytest.mark.parametrize(
     "sound",
-    [tone(10, -50), tone(10, -3), tone(0.3, -30), _bag_work()],
-    ids=["faint", "loud", "shorter than a gating block", "blows"],
+    [tone(10, -50), tone(10, -3), tone(0.3, -30), tone(3.337, -30), _bag_work()],
+    ids=["faint", "loud", "shorter than a gating block", "no whole tenths", "blows"],
 )
 def test_any_sound_is_brought_to_the_level_of_ebu_r128_with_peaks_under_it(sound: np.ndarray) -> None:
     """EBU R 128: -23 LUFS, here within 1 LU, and true peaks of at most -1 dBTP."""

@@ -2,7 +2,7 @@
 
 from hypothesis import given
 from hypothesis import strategies as st
-from logs import FIRST_DAY, MARA, NIA, note, watched
+from made_notes import FIRST_DAY, MARA, NIA, note, watched
 
 from lexicon import Lexicon
 from notes.archive.entries import Kept

@@ -12,6 +12,7 @@ from sounds import write_wav
 from notes.model import Segment, Word
 from notes.speech.audio import RATE_HZ, read_stretches
 from notes.speech.guards import guarded, looped
+from notes.speech.terms import TradeWords
 from notes.speech.transcribe import transcribe
 
 PROSE = "Okay, look at this clip. Mara drops the hands. Watch the teep, the whizzer, and the jab. Use the cross."
@@ -77,7 +78,9 @@ def voices() -> list[np.ndarray]:
 
 
 def hear(path: Path, model: str) -> str:
-    found = transcribe(path, model, ["teep", "whizzer", "heel hook"], ["Mara"], lambda ms: None, device="cpu")
+    found = transcribe(
+        path, model, TradeWords(("teep", "whizzer", "heel hook"), ("Mara",)), lambda ms: None, device="cpu"
+    )
     return plain(" ".join(s.text for s in found.segments))
 
 

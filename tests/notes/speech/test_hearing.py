@@ -7,11 +7,15 @@ import numpy as np
 import pytest
 from human import ALIGNED, CLIPS, TEXTS, plain, word_starts
 
+from notes.speech.audio import read_stretches
+from notes.speech.hearing import Hearing
+from notes.speech.models import load_model
+from notes.speech.terms import TradeWords
 from notes.speech.transcribe import transcribe
 
 
 def heard(path: Path, model: str = "base") -> str:
-    segments = transcribe(path, model, ["teep", "whizzer"], ["Mara"], lambda ms: None).segments
+    segments = transcribe(path, model, TradeWords(("teep", "whizzer"), ("Mara",)), lambda ms: None).segments
     return plain(" ".join(s.text for s in segments))
 
 
@@ -29,7 +33,7 @@ def test_word_times_agree_with_a_forced_aligner() -> None:
     for name in ALIGNED:
         starts = word_starts(name)
         true, spoken = dict(starts), [word for word, _ in starts]
-        words = transcribe(CLIPS / name, "base", [], [], lambda ms: None).segments
+        words = transcribe(CLIPS / name, "base", TradeWords(()), lambda ms: None).segments
         off += [
             abs(word.start_ms / 1000 - true[plain(word.text)])
             for segment in words
@@ -39,3 +43,12 @@ def test_word_times_agree_with_a_forced_aligner() -> None:
 
     assert len(off) > 40
     assert np.median(off) <= 0.15
+
+
+def test_a_stretch_is_heard_alike_whatever_was_heard_before() -> None:
+    """So an interrupted run gives what an uninterrupted one does."""
+    one, other = (next(read_stretches(CLIPS / name)) for name in ("jfk.flac", "librivox-0870.wav"))
+    hearing = Hearing(load_model("tiny.en"), TradeWords(("teep",)))
+    hearing.hear(other)
+
+    assert hearing.hear(one) == Hearing(load_model("tiny.en"), TradeWords(("teep",))).hear(one)

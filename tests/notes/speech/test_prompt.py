@@ -1,3 +1,8 @@
+from tokenizers import Tokenizer
+
+import lexicon
+from notes.settings import cache_folder
+from notes.speech.models import joined_base
 from notes.speech.prompt import MAX_TOKENS, leaks, terms_as_prose
 
 
@@ -27,3 +32,14 @@ def test_prompt_text_in_the_output_is_noticed() -> None:
 
     assert leaks("so look at this clip. Mara drops the left", prose)
     assert not leaks("Mara drops the hands again", prose)
+
+
+def test_no_sports_prose_is_longer_than_the_model_takes(vocabulary: lexicon.Lexicon) -> None:
+    """Counted by Whisper's own tokens; it keeps 223 of a prompt."""
+    tokens = Tokenizer.from_file(str(joined_base(cache_folder()) / "tokenizer.json"))
+
+    def whispers(text: str) -> int:
+        return len(tokens.encode(text).ids)
+
+    for terms in vocabulary.terms.values():
+        assert whispers(terms_as_prose(terms, ["Wilhelmina", "Torvald", "Mara", "Devon"], whispers)) <= 223

@@ -10,6 +10,7 @@ from human import ALIGNED, CLIPS, plain, word_starts
 from sounds import write_wav
 
 from notes.speech.audio import RATE_HZ, read_stretches
+from notes.speech.terms import TradeWords
 from notes.speech.transcribe import transcribe
 
 PAUSES_S = (0.25, 0.6, 1.2, 3, 7, 15)
@@ -36,7 +37,7 @@ def test_words_stand_where_they_were_spoken(tmp_path: Path, between: str) -> Non
         length += len(voice)
         parts += [gap, voice]
 
-    heard = transcribe(write_wav(tmp_path / "x.wav", np.concatenate(parts)), "base", [], [], lambda ms: None)
+    heard = transcribe(write_wav(tmp_path / "x.wav", np.concatenate(parts)), "base", TradeWords(()), lambda ms: None)
 
     words = [(plain(w.text), w.start_ms / 1000) for s in heard.segments for w in s.words]
     pairs = SequenceMatcher(None, [w for w, _ in true], [w for w, _ in words], autojunk=False).get_matching_blocks()

@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from notes.desk.narrating import BadPart, begin, find, unfinished
+from notes.narrating import BadPart, begin, find, unfinished
 from notes.sheet import Sheet
 from notes.speech.audio import read_stretches
 from notes.times import Played

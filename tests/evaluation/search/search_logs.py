@@ -46,4 +46,4 @@ def corpus_sessions() -> Iterator[Session]:
 def keep(archive: Archive, sessions: Iterable[Session], lexicon: Lexicon) -> None:
     """Add sessions to a log as `tapeside add` does."""
     for session in sessions:
-        archive.add(session.reading, session.sheet, session.day, None, {}, lexicon)
+        archive.add(session.reading, session.sheet, session.day, None, {})

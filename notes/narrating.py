@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from av import AudioFrame
 
 FOLDER = "narrations"
+# Where finished narrations lie in the home.
+RECORDINGS = "recordings"
 RATE_HZ = 16_000
 MOST_PART_BYTES = 4 * 192_000 * 2
 # Anchors of the footage that agree so well with what is known tell nothing new.

@@ -1,4 +1,4 @@
-"""What a club gains when the second reader learns from its corrections: `club.py [--priors]`.
+"""What a club gains when the second reader learns from its corrections: `learned.py [--priors]`.
 
 A coach is simulated on the tune reviews of one writer. Half of them are added to a log; each note is kept where the gold
 marking agrees, amended where its ids differ, struck where nothing is marked; of what is only offered, what is marked is
@@ -134,7 +134,7 @@ def coach(home: Path, reviews: Sequence[Gold], second: SecondReader, decide: Ver
     with Archive(home) as archive:
         for gold in reviews:
             reading = read(gold.transcript, gold.sheet, vocabulary, f"{gold.name}.vtt", gold.name, second)
-            archive.add(reading, gold.sheet, DAY, None, transcript_json(gold.transcript), vocabulary)
+            archive.add(reading, gold.sheet, DAY, None, transcript_json(gold.transcript))
             told = decide(gold, reading.observations, reading.perhaps)
             for state in ("kept", "struck"):
                 if ids := [name for name, what in told.items() if what == state]:
@@ -282,7 +282,7 @@ def amend_idiom(archive: Archive, vocabulary: lexicon.Lexicon, second: SecondRea
     """Add a short review with the idiom, and amend what is read of it, or note it by hand where nothing is."""
     heard = idiom_talk(said)
     reading = read(heard, SHEET, vocabulary, f"{name}.vtt", name, second)
-    archive.add(reading, SHEET, DAY, None, transcript_json(heard), vocabulary)
+    archive.add(reading, SHEET, DAY, None, transcript_json(heard))
     notes = [o for o in (*reading.observations, *reading.perhaps) if said[:12] in o.quote and o.kind == "fault"]
     if notes:
         correct(archive, vocabulary, [notes[0].id], "amended", {"faults": (IDIOM,)})

@@ -1,0 +1,134 @@
+"""The sound of one stretch to words: a first pass, a second where it pays, repair by sound.
+
+What comes out depends on the stretch, the trade words and the model alone.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from statistics import mean
+from typing import TYPE_CHECKING, Any
+
+from notes.model import Segment, Word
+from notes.speech.audio import RATE_HZ, Samples, Stretch
+from notes.speech.guards import LEAST_PROBABILITY
+from notes.speech.models import batch_size
+from notes.speech.prompt import leaks, terms_as_prose
+from notes.speech.repair import repaired, tells_of_fighting
+from notes.speech.terms import TradeWords, likeliest
+from notes.times import to_ms
+
+if TYPE_CHECKING:
+    from faster_whisper import WhisperModel
+
+# The default of 0.5 threw away nine tenths of a telephone-band memo. At 0.2 the memo is read, and what noise then
+# lets through is known by its words (guards.py).
+_VAD = {"threshold": 0.2, "min_silence_duration_ms": 500}
+# A window is heard again when its words are less sure than this; the new words stand if hardly less sure than before.
+_SURE = 0.90
+_LOSS_ALLOWED = 0.02
+_LONGEST_WINDOW_S = 29.5
+_MARGIN_S = 0.2
+
+Window = tuple[Word, ...]
+
+
+class Hearing:
+    """Hears stretches with one model and the trade words of one recording; `prose` is what the first pass is told."""
+
+    def __init__(self, model: "WhisperModel", trade: TradeWords):
+        from faster_whisper import BatchedInferencePipeline
+
+        self._pipeline = BatchedInferencePipeline(model)
+        self._tokenizer: Any = model.hf_tokenizer
+        self._trade = trade
+        self.prose = self._as_prose(list(trade.terms))
+
+    def hear(self, stretch: Stretch) -> list[Segment]:
+        """The sentences of a stretch, times in ms of the recording; also what nobody said, see guards.py."""
+        options = {"vad_filter": True, "vad_parameters": dict(_VAD)}
+        windows = list(self._listen(stretch.samples, self.prose, options))
+        windows = [self._heard_again(stretch.samples, window) for window in windows]
+        found = [part for window in windows for part in _sentences(window)]
+        return [_moved(part, stretch.start_ms) for part in repaired(found, self._trade, self._is_common)]
+
+    def _listen(self, samples: Samples, prose: str | None, options: dict[str, Any]) -> Iterator[Window]:
+        """Windows of at most 30 s, words timed from the start of the samples."""
+        found, _ = self._pipeline.transcribe(
+            samples,
+            language="en",
+            beam_size=5,
+            batch_size=batch_size(self._pipeline.model),
+            word_timestamps=True,
+            hotwords=prose,
+            **options,
+        )
+        for segment in found:
+            words = tuple(
+                Word(w.word.strip(), to_ms(w.start), to_ms(w.end), round(float(w.probability), 3))
+                for w in segment.words or ()
+                if w.word.strip()
+            )
+            if words:
+                yield words
+
+    def _heard_again(self, samples: Samples, window: Window) -> Window:
+        """The window, or what a second pass makes of it.
+
+        Talk of other things is heard without the terms, which turn a Perry into a parry; an unsure window of
+        fighting is told the terms that it nearly holds.
+        """
+        start = max(0.0, window[0].start_ms / 1000 - _MARGIN_S)
+        end = min(len(samples) / RATE_HZ, window[-1].end_ms / 1000 + _MARGIN_S)
+        if end - start > _LONGEST_WINDOW_S or _sureness(window) < LEAST_PROBABILITY:
+            return window
+        prose = None
+        if tells_of_fighting(window):
+            terms, pays = likeliest(window, self._trade) if _sureness(window) < _SURE else ([], False)
+            if not pays:
+                return window
+            prose = self._as_prose(terms)
+        again = [*self._listen(samples, prose, {"clip_timestamps": [{"start": start, "end": end}]})]
+        words = again[0] if again else ()
+        if not len(window) * 0.8 <= len(words) <= len(window) * 1.25:
+            return window
+        if prose and (_sureness(words) < _sureness(window) - _LOSS_ALLOWED or leaks(_text(words), prose)):
+            return window
+        return words
+
+    def _as_prose(self, terms: list[str]) -> str:
+        return terms_as_prose(terms, list(self._trade.names), lambda text: len(self._tokenizer.encode(text).ids))
+
+    def _is_common(self, word: str) -> bool:
+        """Whether the model has a token of its own for the word: such words it writes of habit."""
+        return self._tokenizer.token_to_id(f"Ġ{word}") is not None
+
+
+def _sureness(words: Window) -> float:
+    return mean(w.probability or 0.0 for w in words) if words else 0.0
+
+
+def _text(words: Window) -> str:
+    return " ".join(w.text for w in words)
+
+
+def _sentences(words: Window) -> Iterator[Segment]:
+    """The sentences of a window. A clock time written as one, "150. He lets go", begins the sentence after it."""
+    part: list[Word] = []
+    for i, word in enumerate(words, 1):
+        part.append(word)
+        if i < len(words) and word.text.endswith(".") and _is_clock_time(part):
+            part[-1] = replace(word, text=f"{word.text[:-1]},", heard=word.text)
+        elif i == len(words) or word.text.endswith((".", "?", "!")):
+            yield Segment(part[0].start_ms, part[-1].end_ms, _text(tuple(part)), tuple(part))
+            part = []
+
+
+def _is_clock_time(words: Sequence[Word]) -> bool:
+    """Whether words are figures alone, three at least: "150.", "3 -10."; punch numbers have fewer."""
+    text = "".join(word.text for word in words)
+    return sum(c.isdigit() for c in text) >= 3 and not any(c.isalpha() for c in text)
+
+
+def _moved(segment: Segment, by_ms: int) -> Segment:
+    words = tuple(Word(w.text, w.start_ms + by_ms, w.end_ms + by_ms, w.probability, w.heard) for w in segment.words)
+    return Segment(segment.start_ms + by_ms, segment.end_ms + by_ms, segment.text, words)

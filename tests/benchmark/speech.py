@@ -1,0 +1,189 @@
+"""How well the trade's words are heard: `make bench-speech [HALF]`, halves development, held-back, or both.
+
+The baseline beside every figure is faster-whisper as it comes (one `WhisperModel.transcribe`, English, beam 5), same
+model and threads. Voices and noise are synthetic; see speech_material.yaml and speech_sound.py. The processor's time
+is compared, not the clock's, so that other work on the machine does not matter.
+"""
+
+import sys
+import time
+from collections import defaultdict
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import jiwer
+import yaml
+from evaluate import as_mark
+from speech_score import Tally, plain_words, tally
+from speech_sound import MATERIAL, Recording, Sound, by_telephone, in_gym, recordings, silent_traps, spoken
+
+import lexicon
+from notes.model import Segment, Transcript
+from notes.reading.observations import read_review
+from notes.reading.second.reader import SecondReader, second_reader
+from notes.scoring import Mark, Score, score
+from notes.speech.audio import RATE_HZ, Stretch, read_stretches
+from notes.speech.guards import guarded
+from notes.speech.hearing import Hearing
+from notes.speech.models import DEFAULT, load_model
+from notes.speech.terms import trade_words
+
+Hear = Callable[[Sound, Recording], list[Segment]]
+KEPT = Path("build/speech")
+HUMAN = Path(__file__).parents[1] / "human_speech"
+CHANGES: dict[str, Callable[[Sound], Sound]] = {"gym": in_gym, "telephone": by_telephone}
+SHOWN_MISSES = 20
+
+
+def main() -> None:
+    """Print the table, the traps, what hearing costs the log, and the worst misses."""
+    voices = Path(sys.argv[1])
+    halves = sys.argv[2:] or ["development", "held-back"]
+    vocabulary = lexicon.load()
+    model = load_model(DEFAULT)
+
+    def ours(sound: Sound, recording: Recording) -> list[Segment]:
+        hearing = Hearing(model, trade_words(recording.sheet, vocabulary))
+        return guarded(hearing.hear(Stretch(sound, 0)), hearing.prose)[0]
+
+    def plain(sound: Sound, _: Recording) -> list[Segment]:
+        found, _info = model.transcribe(sound, language="en", beam_size=5, word_timestamps=True)
+        return [Segment(round(s.start * 1000), round(s.end * 1000), s.text.strip()) for s in found]
+
+    systems = {"plain": plain, "ours": ours}
+    everything = recordings()
+    missed: list[tuple[str, str, str]] = []
+    heard: dict[tuple[str, str, str], Transcript] = {}
+    for half in halves:
+        rows: dict[tuple[str, str], Tally] = defaultdict(Tally)
+        for recording in (r for r in everything if r.half == half):
+            for condition in recording.conditions:
+                sound, true = condition_of(recording, condition, voices)
+                for name, hear in systems.items():
+                    segments, counted, wrong = measured(hear, sound, recording)
+                    rows[condition, name].add(counted)
+                    heard[recording.name, condition, name] = Transcript(tuple(segments), model=name)
+                    if name == "ours":
+                        missed += [(f"{recording.name}, {condition}", a, b) for a, b in wrong]
+                if recording.gold:
+                    heard[recording.name, condition, "true"] = true
+        print_table(half, rows)
+    print_reading([r for r in everything if r.half in halves and r.gold], heard, vocabulary)
+    print_traps(systems, [r for r in everything if r.half == "ordinary"], voices)
+    print_human(systems)
+    print(f"terms lost or invented, the first {SHOWN_MISSES} of {len(missed)} (said > heard):")
+    for where, said, wrote in missed[:SHOWN_MISSES]:
+        print(f"  {where}: {said} > {wrote}")
+
+
+def condition_of(recording: Recording, condition: str, voices: Path) -> tuple[Sound, Transcript]:
+    """The sound of a recording under a condition, and what is truly said in it and when."""
+    speed = MATERIAL["fast"] if condition == "fast" else MATERIAL["speed"]
+    sound, true = spoken(recording, speed, voices, KEPT)
+    return CHANGES.get(condition, lambda same: same)(sound), true
+
+
+def measured(hear: Hear, sound: Sound, recording: Recording) -> tuple[list[Segment], Tally, list[tuple[str, str]]]:
+    """What was heard, its counts, and the terms that went wrong."""
+    start = time.process_time()
+    segments = hear(sound, recording)
+    spent = time.process_time() - start
+    counted, wrong = tally(" ".join(recording.lines), " ".join(s.text for s in segments))
+    counted.sound_s, counted.spent_s = len(sound) / RATE_HZ, spent
+    return segments, counted, wrong
+
+
+def print_table(half: str, rows: dict[tuple[str, str], Tally]) -> None:
+    """One row for each condition and system, and the ratio of their times."""
+    minutes = sum(t.sound_s for (c, name), t in rows.items() if name == "ours" and c in ("clean",)) / 60
+    print(f"{half}: {minutes:.1f} minutes of narration, said clean")
+    print(f"{'':<20}{'words':>7}{'WER':>8}{'terms':>7}{'recall':>8}{'false/1000':>12}{'ends F1':>9}{'time ratio':>12}")
+    for (condition, name), t in rows.items():
+        ratio = t.spent_s / rows[condition, "plain"].spent_s
+        print(
+            f"{condition + ' ' + name:<20}{t.words:>7}{t.wer:>8.3f}{t.terms:>7}{t.recall:>8.3f}"
+            f"{t.false_per_1000:>12.1f}{t.end_f1:>9.3f}{ratio:>12.2f}"
+        )
+
+
+def print_reading(
+    reviews: list[Recording], heard: dict[tuple[str, str, str], Transcript], vocabulary: lexicon.Lexicon
+) -> None:
+    """Observations read from what was heard and from the true text, against the gold."""
+    second = second_reader(vocabulary)
+    totals: dict[tuple[str, str], Score] = defaultdict(Score)
+    for recording in reviews:
+        for condition in recording.conditions:
+            true = heard[recording.name, condition, "true"]
+            for name in ("true", "plain", "ours"):
+                result = scored(recording, heard[recording.name, condition, name], true, vocabulary, second)
+                totals[condition, name].add(result)
+    print("observations against the gold of those reviews (F1; lost to hearing):")
+    for (condition, name), total in totals.items():
+        lost = totals[condition, "true"].f1 - total.f1
+        print(f"{condition + ' ' + name:<20}{total.f1:>8.3f}{lost:>+8.3f}   strict {total.strict_f1:.3f}")
+
+
+def scored(
+    recording: Recording,
+    text: Transcript,
+    true: Transcript,
+    vocabulary: lexicon.Lexicon,
+    second: SecondReader | None,
+) -> Score:
+    """The score of a text of a review whose gold times are carried over to when the lines were said."""
+    gold = recording.gold
+    assert gold, "only reviews are read"
+    found = read_review(text, gold.sheet, vocabulary, second).observations
+    marks = [moved(mark, gold.transcript, true) for mark in gold.marks]
+    return score([as_mark(o) for o in found if o.role == "athlete"], marks, gold.sentences)
+
+
+def moved(mark: Mark, written: Transcript, said: Transcript) -> Mark:
+    """A mark on the written cues, at the times when those cues were said."""
+
+    def when(ms: int) -> int:
+        cue = max((i for i, c in enumerate(written.segments) if c.start_ms <= ms), default=0)
+        old, new = written.segments[cue], said.segments[cue]
+        share = min(1.0, (ms - old.start_ms) / max(1, old.end_ms - old.start_ms))
+        return round(new.start_ms + share * (new.end_ms - new.start_ms))
+
+    return replace(mark, start_ms=when(mark.start_ms), end_ms=when(mark.end_ms))
+
+
+def print_traps(systems: dict[str, Hear], ordinary: list[Recording], voices: Path) -> None:
+    """Words where nobody speaks, and changes to ordinary talk."""
+    for kind, sound in silent_traps().items():
+        counts = {
+            name: sum(len(plain_words(s.text)) for s in hear(sound, ordinary[0])) for name, hear in systems.items()
+        }
+        print(f"words on {kind}: " + ", ".join(f"{name} {count}" for name, count in counts.items()))
+    for recording in ordinary:
+        sound, _ = condition_of(recording, "clean", voices)
+        for name, hear in systems.items():
+            segments, counted, _ = measured(hear, sound, recording)
+            changed = sum(w.heard is not None for s in segments for w in s.words)
+            print(
+                f"{recording.name}, {name}: WER {counted.wer:.3f}, terms invented {counted.invented}, changed {changed}"
+            )
+
+
+def print_human(systems: dict[str, Hear]) -> None:
+    """Word error rate on human speech, clips pooled."""
+    texts: dict[str, str] = yaml.safe_load((HUMAN / "references.yaml").read_text(encoding="utf-8"))
+    blank = replace(recordings()[0], sheet=None)
+    for name, hear in systems.items():
+        found = [
+            " ".join(
+                plain_words(
+                    " ".join(s.text for part in read_stretches(HUMAN / clip) for s in hear(part.samples, blank))
+                )
+            )
+            for clip in texts
+        ]
+        print(f"human speech, {name}: WER {jiwer.wer([' '.join(plain_words(t)) for t in texts.values()], found):.3f}")
+
+
+if __name__ == "__main__":
+    main()
