@@ -47,6 +47,7 @@ evaluate: setup
 	$(BIN)/python tests/evaluation/ablation.py blind
 	$(BIN)/python tests/evaluation/calibrate.py blind
 	$(BIN)/python tests/evaluation/growth.py
+	$(BIN)/python tests/evaluation/learned.py
 
 # Trains the second reader again from the corpus: minutes with a GPU, most of a day on two cores.
 MODEL := notes/reading/second/model

@@ -74,7 +74,7 @@ def _figures(part: Part) -> str:
         return f"{'':>30}  too few to learn from: {part.count}; needed are {LEAST}{either}"
     right = f"{f.right_before} → {f.right_after} of {f.count}"
     loss = f"{f.loss_before:.3f} → {f.loss_after:.3f}"
-    return f"{right:>14}{loss:>16}  {'taken' if part.taken else 'refused: no better than as it comes'}"
+    return f"{right:>14}{loss:>16}  {'taken' if part.taken else 'refused: not clearly better than as it comes'}"
 
 
 def _json(lesson: Lesson) -> dict[str, Any]:

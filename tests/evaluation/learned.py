@@ -1,4 +1,4 @@
-"""What a club gains when the second reader learns from its corrections: `club.py [--priors]`.
+"""What a club gains when the second reader learns from its corrections: `learned.py [--priors]`.
 
 A coach is simulated on the tune reviews of one writer. Half of them are added to a log; each note is kept where the gold
 marking agrees, amended where its ids differ, struck where nothing is marked; of what is only offered, what is marked is
@@ -207,7 +207,7 @@ def print_lesson(lesson: Lesson) -> None:
     print(f"  {dict(lesson.verdicts)} in {lesson.recordings} reviews")
     for part in lesson.parts:
         if f := part.figures:
-            told = f"right {f.right_before} -> {f.right_after}, loss {f.loss_before:.3f} -> {f.loss_after:.3f}"
+            told = f"right {f.right_before} -> {f.right_after}, loss {f.loss_before:.3f} -> {f.loss_after:.3f} ± {2 * f.error:.3f}"
             print(f"    {part.name}: {told} of {f.count}: {'taken' if part.taken else 'refused'}")
         else:
             print(f"    {part.name}: too few ({part.count})")

@@ -184,7 +184,7 @@ def test_what_was_learned_goes_with_who_is_forgotten(home: Path, vocabulary: Lex
     teach(home, vocabulary, second, ["staying-down"] * 8)
     assert (home / CLUB).exists()
     with Archive(home) as archive:
-        forget(archive, archive.athlete("Mara"), vocabulary)
+        forget(archive, archive.athlete("Mara"))
 
     assert not (home / CLUB).exists() and not (home / CLUB_BEFORE).exists()
 

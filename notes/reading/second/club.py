@@ -51,6 +51,7 @@ class Club:
                 return
             path.replace(home / CLUB_BEFORE)
         unfinished = home / f"{CLUB}.part"
+        unfinished.touch(mode=0o600)
         unfinished.write_bytes(data)
         unfinished.replace(path)
 

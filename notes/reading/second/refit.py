@@ -6,6 +6,7 @@ change little, and none nothing. Source: Bishop 2006, "Pattern Recognition and M
 of arrays; equal corrections give equal changes.
 """
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
@@ -109,22 +110,24 @@ class Naming:
 @dataclass(frozen=True, slots=True)
 class Figures:
     """Of corrections that were held back while the others were learned from: how many, how many come out right, and
-    their mean log loss (nats), as shipped and after learning."""
+    their mean log loss (nats), as shipped and after learning; `error` is the standard error of its mean difference."""
 
     count: int
     right_before: int
     right_after: int
     loss_before: float
     loss_after: float
+    error: float
 
     @property
     def better(self) -> bool:
-        """Whether the loss is clearly smaller, and no fewer come out right."""
-        return self.loss_before - self.loss_after > MARGIN and self.right_after >= self.right_before
+        """Whether the loss is smaller by more than the margin and twice the standard error, and no fewer are right."""
+        gain = self.loss_before - self.loss_after
+        return gain > max(MARGIN, 2 * self.error) and self.right_after >= self.right_before
 
 
 # A mean log loss must be smaller by so many nats to count as smaller.
-MARGIN = 0.005
+MARGIN = 0.01
 
 
 def held_back(corrections: Corrections, folds: NDArray[np.int64]) -> Figures:
@@ -136,11 +139,12 @@ def held_back(corrections: Corrections, folds: NDArray[np.int64]) -> Figures:
         change = corrections.take(~out).fit()
         loss_after[out], right_after[out] = corrections.take(out).told(change)
     return Figures(
-        len(folds),
-        int(right_before.sum()),
-        int(right_after.sum()),
-        float(loss_before.mean()),
-        float(loss_after.mean()),
+        count=len(folds),
+        right_before=int(right_before.sum()),
+        right_after=int(right_after.sum()),
+        loss_before=float(loss_before.mean()),
+        loss_after=float(loss_after.mean()),
+        error=float((loss_before - loss_after).std() / math.sqrt(len(folds))),
     )
 
 
