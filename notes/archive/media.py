@@ -15,12 +15,14 @@ from notes.times import Rounds, to_ms
 class Media:
     """A kept recording and the footage it speaks of.
 
-    `footage` is the path at the time of adding; `live` tells whether talk and footage ran side by side, by one clock.
+    `footage` and `path` are where it and the recording lay at the time of adding; `live` tells whether talk and footage
+    ran side by side, by one clock.
     """
 
     recording: str
     sha256: str
     footage: Path | None
+    path: Path | None
     live: bool
     rounds: Rounds | None
     segments: tuple[Segment, ...]
@@ -37,6 +39,7 @@ def media_of(archive: Archive, recordings: Iterable[str]) -> dict[str, Media]:
             recording=row["name"],
             sha256=sha256,
             footage=Path(row["footage"]) if row["footage"] else None,
+            path=Path(row["path"]) if row["path"] else None,
             live=sheet.narration == "live" and transcript["timed"] and not transcript.get("playback"),
             rounds=sheet.round_clock,
             segments=tuple(Segment(to_ms(s["start"]), to_ms(s["end"]), s["text"]) for s in transcript["segments"]),

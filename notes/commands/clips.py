@@ -129,7 +129,7 @@ def _footage(media: Media, look_in: Path | None) -> Path:
 def _narrations(
     media: dict[str, Media], footage: dict[str, Path], look_in: Path | None, *, needed: bool
 ) -> dict[str, Path]:
-    """The recordings themselves, by SHA-256: the footage where it was narrated itself, or beside the footage."""
+    """The recordings themselves, by SHA-256: where they lay, or beside the footage. Footage may be its own."""
     found = {}
     for sha256, of in media.items():
         if is_transcript(Path(of.recording)):
@@ -137,13 +137,13 @@ def _narrations(
                 raise BadRecording(f'"{of.recording}" was added as text, without a voice; use --sound footage')
             continue
         folders = [footage[sha256].parent, *([look_in] if look_in else [])]
-        candidates = [folder / of.recording for folder in folders if (folder / of.recording).is_file()]
-        same = next((file for file in candidates if file_sha256(file) == sha256), None)
+        places = [*([of.path] if of.path else []), *(folder / of.recording for folder in folders)]
+        same = next((file for file in places if file.is_file() and file_sha256(file) == sha256), None)
         if same:
             found[sha256] = same
             continue
         missing = (
-            f'The narration "{of.recording}" is not beside the footage "{footage[sha256]}"; '
+            f'The narration "{of.recording}" is not where it was, nor beside the footage "{footage[sha256]}"; '
             "put it there, or name the folder where it lies with --look-in"
         )
         if needed:

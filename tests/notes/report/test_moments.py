@@ -11,7 +11,7 @@ from notes.archive.media import Media
 from notes.model import Observation
 from notes.report.moments import Talk, plan_clips, safe, talk_of
 
-LIVE = Media("review.m4a", "live", Path("sparring.mp4"), live=True, rounds=None, segments=())
+LIVE = Media("review.m4a", "live", Path("sparring.mp4"), None, live=True, rounds=None, segments=())
 MEMO = replace(LIVE, recording="memo.m4a", sha256="memo", live=False)
 
 
