@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
-from rapidfuzz import process
+from rapidfuzz import fuzz, process
 
 from lexicon.entries import Entry, OwnEntry, Telling
 from lexicon.errors import LexiconError
@@ -123,7 +123,7 @@ def _first_fault(
     entry = item.get("id", index + 1) if isinstance(item, dict) else index + 1
     where = f"{name}:{located.line((index, *fault['loc']))}"
     if fault["type"] == "extra_forbidden":
-        near = process.extractOne(key, list(model.model_fields), score_cutoff=60)
+        near = process.extractOne(key, list(model.model_fields), scorer=fuzz.ratio, score_cutoff=60)
         guess = f'; did you mean "{near[0]}"?' if near else ""
         return f'{where}: unknown key "{key}" in entry "{entry}"{guess}'
     if fault["type"] == "missing":
