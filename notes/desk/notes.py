@@ -50,7 +50,7 @@ class Note:
         """What a person said of it, else how sure the reading is."""
         if self.kept.verdict:
             return self.kept.verdict
-        sure = f"{min(99, round(self.kept.observation.confidence * 100))} % sure"
+        sure = f"{min(99, round(self.kept.observation.confidence * 100))}\u00a0%\u00a0sure"
         return f"perhaps, {sure}" if self.perhaps else sure
 
     @property
