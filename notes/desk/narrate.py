@@ -97,15 +97,15 @@ def finish(request: Request) -> Response:
     desk = desk_of(request)
     narration = _narration(desk, request.path_params["id"])
     job = desk.jobs.start("Reading the narration", lambda tell: _read(desk, narration, tell))
-    return PlainTextResponse(f"/work/{job}")
+    return PlainTextResponse(f"/under-way/{job}")
 
 
-def work(request: Request) -> Response:
+def under_way(request: Request) -> Response:
     """A page that shows how a job goes on."""
     job = desk_of(request).jobs.get(request.path_params["number"])
     if job is None:
         raise HTTPException(404, "This work is over, or the desk was started anew since.")
-    return page(request, "work.html", job=job, number=request.path_params["number"])
+    return page(request, "under_way.html", job=job, number=request.path_params["number"])
 
 
 def _read(desk: Desk, narration: Narration, tell: Tell) -> str:
@@ -210,5 +210,5 @@ routes = [
     Route("/narrations/{id}/footage", given_footage, methods=["GET"]),
     Route("/narrations/{id}/footage", footage, methods=["PUT"]),
     Route("/narrations/{id}/finish", finish, methods=["POST"]),
-    Route("/work/{number:int}", work),
+    Route("/under-way/{number:int}", under_way),
 ]
