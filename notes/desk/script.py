@@ -4,6 +4,8 @@ from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
+from markupsafe import Markup, escape
+
 from notes.desk.choosing import spoken_words
 from notes.desk.notes import Note
 from notes.model import Segment, Transcript
@@ -35,12 +37,24 @@ class Moment:
     not_coach: bool = False
     bell: str = ""
 
+    @property
+    def markup(self) -> Markup:
+        """The words as HTML, each an element of its own. There are tens of thousands on a page: too many for a loop in
+        the template."""
+        return Markup(" ").join(_element(word) for word in self.words)
+
 
 @dataclass(frozen=True, slots=True)
 class Bell:
     """A rule across the page where a round starts or ends."""
 
     bell: str
+
+
+def _element(word: SpokenWord) -> Markup:
+    time = "" if word.start is None else f' data-t="{word.start}"'
+    heard = "" if word.heard is None else f' class="mended" title="heard: {escape(word.heard)}"'
+    return Markup(f'<span data-w="{word.index}"{time}{heard}>{escape(word.text)}</span>')
 
 
 def script(transcript: Transcript, notes: Sequence[Note], sheet: Sheet) -> list[Moment | Bell]:

@@ -1,4 +1,4 @@
-// Keys, focus and spoken answers, shared by all pages. A key presses the button that carries it.
+// Keys, focus and spoken answers, shared by all pages. A key does what the button that carries it does.
 
 const typing = (target) => target.closest("input, select, textarea, [contenteditable]");
 const notes = () => [...document.querySelectorAll("[data-note]")];
@@ -25,13 +25,34 @@ document.addEventListener("keydown", (event) => {
   const key = event.key.toLowerCase();
   if (key === "n") step(note, 1);
   else if (key === "p") step(note, -1);
-  else {
-    const button = note?.querySelector(`button[data-key="${key}"]`);
-    if (!button) return;
-    button.click();
-  }
+  else if (note && ACTS[key]) act(note, key);
+  else return;
   event.preventDefault();
 });
+
+// What can be done with a note: its part of the address, and whether it changes the note.
+const ACTS = { k: ["keep", true], s: ["strike", true], a: ["amend", false], u: ["undo", true], w: ["why", false] };
+
+function act(note, key) {
+  const [path, changes] = ACTS[key];
+  htmx.ajax(changes ? "post" : "get", `${note.dataset.address}/${path}`, {
+    source: note,
+    target: changes ? note : note.querySelector(".more"),
+    swap: changes ? "outerHTML" : "innerHTML",
+  });
+}
+
+// A page may hold a thousand notes: each gets its buttons when it is looked at.
+function offer(note) {
+  const row = note?.querySelector(".do");
+  if (!row || row.childElementCount) return;
+  row.append(document.getElementById("what-to-do").content.cloneNode(true));
+  if (!note.matches(".kept, .amended, .struck")) row.querySelector('[data-key="u"]').remove();
+}
+for (const event of ["focusin", "pointerover"]) {
+  document.addEventListener(event, ({ target }) => offer(target.closest?.("[data-note]")));
+}
+for (const note of document.querySelectorAll(".queue [data-note]")) offer(note);
 
 function close(note) {
   if (!note) return;
@@ -40,6 +61,8 @@ function close(note) {
 }
 
 document.addEventListener("click", (event) => {
+  const key = event.target.closest(".do button")?.dataset.key;
+  if (key) act(event.target.closest("[data-note]"), key);
   if (event.target.closest("[data-close]")) {
     const form = event.target.closest("form");
     const note = form.closest("[data-note]");
@@ -61,6 +84,7 @@ document.body.addEventListener("htmx:afterSettle", (event) => {
   const note = document.getElementById(`n-${changed}`);
   changed = null;
   if (!note) return;
+  if (document.querySelector(".queue")) offer(note);
   say(note.getAttribute("aria-label"));
   if (document.querySelector(".queue") && !note.querySelector(".more form")) step(note, 1);
   else note.focus();
