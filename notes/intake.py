@@ -6,14 +6,14 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
-from lexicon import Lexicon, LexiconError
+from lexicon import Lexicon, LexiconError, load
 from lexicon.misheard import Mishearing, read_mishearings
 from notes.archive.archive import Archive
 from notes.errors import BadLexicon
 from notes.extract import file_sha256, read
 from notes.model import Reading, Transcript
 from notes.reading.second.reader import SecondReader
-from notes.settings import OWNER_MISHEARD, cache_folder
+from notes.settings import OWNER_LEXICON, OWNER_MISHEARD, cache_folder
 from notes.sheet import Sheet
 from notes.speech.models import Device
 from notes.speech.terms import TradeWords
@@ -21,6 +21,14 @@ from notes.speech.transcripts import transcript_json
 from notes.times import TimeMap
 
 Progress = Callable[[int], None]
+
+
+def load_lexicon(home: Path) -> Lexicon:
+    """The vocabulary with the owner's additions from the home. Raises BadLexicon naming file and line."""
+    try:
+        return load(home / OWNER_LEXICON)
+    except LexiconError as error:
+        raise BadLexicon(str(error)) from None
 
 
 def club_mishearings(home: Path) -> tuple[Mishearing, ...]:

@@ -158,7 +158,8 @@ class Archive:
 
     def perhaps_in(self, recording_sha256: str) -> list[Observation]:
         """What the newest reading found too unsure to be logged and nobody has spoken about, in spoken order."""
-        taken = {kept.read_as for kept in self.observations_in(recording_sha256)}
+        rows = self.db.execute("SELECT observation FROM entry WHERE recording = ?", (recording_sha256,))
+        taken = {name for (name,) in rows}
         return [o for o in newest_reading(self.db, recording_sha256)[1] if o.id not in taken]
 
     def days_of(self, person: KnownPerson) -> list[date]:

@@ -15,7 +15,6 @@ from notes.commands.common import (
     first_only_option,
     hear,
     home_of,
-    load_lexicon,
     load_second_reader,
     model_option,
     sheet_option,
@@ -24,7 +23,7 @@ from notes.commands.common import (
 from notes.commands.listening import Listening
 from notes.errors import BadRecording, BadTranscript
 from notes.extract import file_sha256
-from notes.intake import club_mishearings, take_in
+from notes.intake import club_mishearings, load_lexicon, take_in
 from notes.reading.second.reader import SecondReader
 from notes.sheet import Sheet, read_sheet
 from notes.speech.audio import sound_length_ms

@@ -7,8 +7,9 @@ import click
 
 from notes.archive.archive import Archive
 from notes.archive.media import media_of
-from notes.commands.common import FILE, Day, home_of, load_lexicon
+from notes.commands.common import FILE, Day, home_of
 from notes.errors import TapesideError
+from notes.intake import load_lexicon
 from notes.report.chapters import review_captions, review_chapters
 from notes.report.clips import write_captions
 

@@ -11,9 +11,10 @@ import click
 from notes.archive.archive import Archive
 from notes.archive.entries import Kept
 from notes.archive.media import Media, media_of
-from notes.commands.common import FILE, Day, home_of, load_lexicon, progress_bar
+from notes.commands.common import FILE, Day, home_of, progress_bar
 from notes.errors import BadRecording, TapesideError
 from notes.extract import file_sha256
+from notes.intake import load_lexicon
 from notes.report.clips import Manner, Sound, clip_file, write_clip, write_reel
 from notes.report.moments import Clip, plan_clips
 from notes.report.reel import CARD_S

@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from lexicon import Lexicon, LexiconError, load
+from lexicon import Lexicon
 from notes import intake
 from notes.commands.listening import Listening
-from notes.errors import BadLexicon, TapesideError
+from notes.errors import TapesideError
 from notes.model import Reading, Transcript
-from notes.settings import OWNER_LEXICON, find_home
+from notes.settings import find_home
 from notes.speech.audio import sound_length_ms
 from notes.speech.models import DEFAULT, Device, load_model
 from notes.speech.terms import TradeWords
@@ -66,14 +66,6 @@ class Day(click.ParamType[date]):
 def home_of(ctx: click.Context) -> Path:
     """The data home of this run."""
     return find_home(ctx.find_root().obj)
-
-
-def load_lexicon(home: Path) -> Lexicon:
-    """The vocabulary with the owner's additions from the home. Raises BadLexicon naming file and line."""
-    try:
-        return load(home / OWNER_LEXICON)
-    except LexiconError as error:
-        raise BadLexicon(str(error)) from None
 
 
 def hear(

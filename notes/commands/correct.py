@@ -9,8 +9,9 @@ from notes.archive.archive import Archive
 from notes.archive.changes import read_changes
 from notes.archive.entries import Kept
 from notes.archive.verdicts import State, Verdict
-from notes.commands.common import home_of, json_option, load_lexicon, print_json
+from notes.commands.common import home_of, json_option, print_json
 from notes.errors import BadCorrection
+from notes.intake import load_lexicon
 from notes.observations_json import observation_json
 from notes.times import clock
 

@@ -7,7 +7,8 @@ import click
 
 from notes.archive.archive import Archive
 from notes.archive.exposure import exposure, watched_of
-from notes.commands.common import FILE, Day, home_of, load_lexicon
+from notes.commands.common import FILE, Day, home_of
+from notes.intake import load_lexicon
 from notes.report.critique import make_critique
 from notes.report.edits import Edits
 from notes.report.letter import critique_document

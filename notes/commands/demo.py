@@ -13,8 +13,9 @@ from notes.archive.exposure import exposure, watched_of
 from notes.archive.search import Filters, search
 from notes.commands.add import add_recording
 from notes.commands.clips import command as clips_command
-from notes.commands.common import load_lexicon, load_second_reader, model_option
+from notes.commands.common import load_second_reader, model_option
 from notes.commands.log import command as log_command
+from notes.intake import load_lexicon
 from notes.report.critique import make_critique
 from notes.report.letter import critique_document
 from notes.report.markdown import write_blocks

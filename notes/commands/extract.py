@@ -11,7 +11,6 @@ from notes.commands.common import (
     first_only_option,
     hear,
     home_of,
-    load_lexicon,
     load_second_reader,
     model_option,
     print_json,
@@ -20,7 +19,7 @@ from notes.commands.common import (
     write_text,
 )
 from notes.extract import file_sha256, read
-from notes.intake import club_mishearings, forget_heard
+from notes.intake import club_mishearings, forget_heard, load_lexicon
 from notes.observations_json import reading_json
 from notes.sheet import read_sheet
 from notes.speech.models import Device

@@ -5,8 +5,9 @@ from typing import Any
 import click
 
 from notes.archive.archive import Archive
-from notes.commands.common import home_of, json_option, load_lexicon, print_json, progress_bar
+from notes.commands.common import home_of, json_option, print_json, progress_bar
 from notes.errors import TapesideError
+from notes.intake import load_lexicon
 from notes.learning import LEAST, LEAST_EITHER, Lesson, Part, corrected, learn
 from notes.reading.second.club import BEGINS, MERGING, go_back
 from notes.reading.second.reader import second_reader

@@ -14,11 +14,11 @@ from notes.commands.common import (
     first_only_option,
     home_of,
     json_option,
-    load_lexicon,
     load_second_reader,
     print_json,
 )
 from notes.errors import BadLexicon
+from notes.intake import load_lexicon
 from notes.settings import OWNER_LEXICON, OWNER_MISHEARD, make_home
 
 T = TypeVar("T")

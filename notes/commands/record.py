@@ -16,12 +16,12 @@ from notes.commands.add import add_recording
 from notes.commands.common import (
     first_only_option,
     home_of,
-    load_lexicon,
     load_second_reader,
     model_option,
     sheet_option,
 )
 from notes.errors import TapesideError
+from notes.intake import load_lexicon
 from notes.narrating import RATE_HZ, RECORDINGS, Narration, begin, unfinished
 from notes.settings import make_home
 from notes.sheet import Sheet, read_sheet

@@ -10,10 +10,10 @@ from notes.archive.archive import Archive
 from notes.archive.difference import Difference, changed_fields, difference
 from notes.archive.entries import entries_now, newest_reading
 from notes.archive.recordings import Recording
-from notes.commands.common import first_only_option, home_of, load_lexicon, load_second_reader, progress_bar
+from notes.commands.common import first_only_option, home_of, load_second_reader, progress_bar
 from notes.errors import TapesideError
 from notes.extract import read
-from notes.intake import club_mishearings
+from notes.intake import club_mishearings, load_lexicon
 from notes.model import Observation, Reading, Transcript
 from notes.speech.repair import heard_by_club
 from notes.speech.transcripts import parse_transcript, transcript_json

@@ -11,7 +11,8 @@ from lexicon import Lexicon
 from notes.archive.archive import Archive, Kept
 from notes.archive.marking import marks_in
 from notes.archive.search import Filters, Order, Result, search
-from notes.commands.common import Day, home_of, json_option, load_lexicon, print_json
+from notes.commands.common import Day, home_of, json_option, print_json
+from notes.intake import load_lexicon
 from notes.model import Kind
 from notes.observations_json import observation_json
 from notes.times import clock

@@ -8,8 +8,9 @@ import click
 from notes.archive.archive import Archive
 from notes.archive.exposure import exposure, watched_of
 from notes.archive.people import KnownPerson
-from notes.commands.common import FILE, Day, home_of, json_option, load_lexicon, print_json
+from notes.commands.common import FILE, Day, home_of, json_option, print_json
 from notes.commands.critique import tell_edits
+from notes.intake import load_lexicon
 from notes.report.markdown import write_blocks
 from notes.report.paper import check_ending, write_paper
 from notes.report.squad import Member, make_squad, member, squad_document, squad_json

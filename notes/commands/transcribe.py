@@ -4,9 +4,9 @@ from pathlib import Path
 
 import click
 
-from notes.commands.common import FILE, device_option, hear, home_of, load_lexicon, model_option
+from notes.commands.common import FILE, device_option, hear, home_of, model_option
 from notes.extract import file_sha256
-from notes.intake import club_mishearings, forget_heard
+from notes.intake import club_mishearings, forget_heard, load_lexicon
 from notes.sheet import read_sheet
 from notes.speech.models import Device
 from notes.speech.terms import trade_words

@@ -12,12 +12,12 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
-from lexicon import Lexicon, load
+from lexicon import Lexicon
 from notes.archive.archive import Archive
 from notes.archive.recordings import Recording
 from notes.desk.jobs import Jobs, Tell
 from notes.desk.security import Keys
-from notes.intake import club_mishearings, hear
+from notes.intake import club_mishearings, hear, load_lexicon
 from notes.model import Transcript
 from notes.reading.second.reader import SecondReader, second_reader
 from notes.settings import CLUB, OWNER_LEXICON
@@ -43,7 +43,7 @@ class Desk:
 
     @property
     def lexicon(self) -> Lexicon:
-        """The vocabulary, read again after the owner's file changed. Raises LexiconError."""
+        """The vocabulary, read again after the owner's file changed. Raises BadLexicon."""
         own = self.home / OWNER_LEXICON
         return _lexicon(own, own.stat().st_mtime_ns if own.exists() else 0)
 
@@ -69,7 +69,7 @@ class Desk:
 
 @lru_cache(maxsize=1)
 def _lexicon(own: Path, changed: int) -> Lexicon:
-    return load(own)
+    return load_lexicon(own.parent)
 
 
 @lru_cache(maxsize=1)
