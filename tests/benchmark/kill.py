@@ -27,7 +27,8 @@ from typing import Any
 from notes.archive.archive import Archive
 from notes.archive.restore import restore
 from notes.cli import app
-from notes.commands import add, common, correct, forget, reread
+from notes.commands import add, correct, reread
+from notes.intake import load_lexicon
 from notes.settings import OWNER_FILES
 
 FAULTS = (
@@ -121,8 +122,8 @@ class Harness:
         gym = self.folder / "gym"
         gym.mkdir()
         (gym / "lexicon.yaml").write_text(GYM_WORDS)
-        self.lexicons = [common.load_lexicon(self.home), common.load_lexicon(gym)]
-        for module in (add, correct, forget, reread):
+        self.lexicons = [load_lexicon(self.home), load_lexicon(gym)]
+        for module in (add, correct, reread):
             module.load_lexicon = lambda home: self.lexicons[0]
         for _ in range(3):
             run(self.home, self.add())
