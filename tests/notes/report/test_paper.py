@@ -32,7 +32,7 @@ from notes.report.document import (
     run,
 )
 from notes.report.edits import finish
-from notes.report.letter import critique_document
+from notes.report.letter import Shown, critique_document
 from notes.report.markdown import read_blocks, write_blocks
 from notes.report.page import write_page
 from notes.report.paper import write_paper
@@ -101,7 +101,7 @@ def letter(lexicon: Lexicon, name: str = "Mara", quote: str = "Hands up, please,
         note("advice:", at_s=90, quote=quote),
     ]
     day = notes[0].day
-    return critique_document(make_critique(person, notes, watched(1), lexicon, day, day), lexicon, {})
+    return critique_document(make_critique(person, notes, watched(1), lexicon, day, day), lexicon, Shown())
 
 
 def test_the_four_forms_say_the_same(vocabulary: Lexicon, tmp_path: Path) -> None:
