@@ -40,7 +40,7 @@ from notes.report.wording import (
 NEEDS = {"alone": "on your own", "partner": "with a partner", "bag": "on the bag", "pads": "on the pads"}
 
 _OPENINGS = (
-    "These are the coach's words from the review, put in order. Start with what went well.",
+    "These are the coach's words from the review, put in order: what to keep, then what to work on.",
     "This is what the coach said while watching, in short. Keep what works, and pick up the rest one at a time.",
     "Here is the review on paper: first what to keep, then what to work on next.",
 )
