@@ -12,6 +12,7 @@ from notes.archive.archive import Archive
 from notes.archive.entries import Kept
 from notes.archive.media import Media, media_of
 from notes.commands.common import FILE, Day, home_of, progress_bar
+from notes.counting import many
 from notes.errors import BadRecording, TapesideError
 from notes.extract import file_sha256
 from notes.intake import load_lexicon
@@ -70,7 +71,7 @@ def command(
     lexicon = load_lexicon(home)
     placed = [k for k in notes if k.observation.footage_ms is not None and media[k.recording_sha256].footage]
     if len(placed) < len(notes):
-        click.echo(f"{len(notes) - len(placed)} of {len(notes)} notes have no moment on footage.", err=True)
+        click.echo(f"{len(notes) - len(placed)} of {many(len(notes), 'note')} without a moment on footage.", err=True)
     if not placed:
         click.echo("Nothing to cut.", err=True)
         ctx.exit(1)
@@ -92,7 +93,7 @@ def command(
         length = sum(c.end_ms - c.start_ms for c in clips) + len(clips) * int(CARD_S * 1000)
         with progress_bar(length, reel.name) as done:
             write_reel(clips, files, manner, lexicon, reel, done)
-        click.echo(f"{reel}: {len(clips)} clips with title cards")
+        click.echo(f"{reel}: {many(len(clips), 'clip')} with title cards")
 
 
 def _notes(archive: Archive, words: Iterable[str], session: date | None) -> list[Kept]:
@@ -168,5 +169,4 @@ def _make_folder(out: Path) -> None:
 
 
 def _told(clip: Clip) -> str:
-    notes = "1 note" if len(clip.notes) == 1 else f"{len(clip.notes)} notes"
-    return f"{(clip.end_ms - clip.start_ms) / 1000:.1f} s, {notes}"
+    return f"{(clip.end_ms - clip.start_ms) / 1000:.1f} s, {many(len(clip.notes), 'note')}"

@@ -10,6 +10,7 @@ from notes.archive.archive import Archive
 from notes.archive.copies import owners_copies
 from notes.archive.forget import Gone, forget, pattern_of, preview
 from notes.commands.common import home_of
+from notes.counting import many
 
 
 @click.command(name="forget")
@@ -53,7 +54,7 @@ def command(ctx: click.Context, athlete: str, yes: bool) -> None:
 def _tell(gone: Gone, files: list[Path]) -> None:
     _list("recordings of theirs alone", gone.recordings)
     _list("recordings that stay for others, without them", gone.shared)
-    click.echo(f"  {gone.entries} observations, {gone.verdicts} verdicts")
+    click.echo(f"  {many(gone.entries, 'observation')}, {many(gone.verdicts, 'verdict')}")
     _list("files", map(str, files))
 
 

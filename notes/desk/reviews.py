@@ -7,6 +7,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from notes.archive.recordings import Recording
+from notes.counting import many
 from notes.desk.desk import Desk, desk_of, page, recording_of, talk_of
 from notes.desk.margin import margin
 from notes.desk.media import shown_as, start_copy
@@ -39,7 +40,7 @@ def _told(kept: Recording, notes: list[Note]) -> dict[str, Any]:
         "name": kept.name,
         "day": kept.day.isoformat(),
         "who": ", ".join(athlete.name for athlete in kept.sheet.athletes),
-        "told": f"{kept.sheet.sport}, {len(logged)} note{'s' if len(logged) != 1 else ''}",
+        "told": f"{kept.sheet.sport}, {many(len(logged), 'note')}",
         "waiting": sum(n.kept.verdict is None for n in notes),
     }
 
