@@ -48,14 +48,14 @@ class Unit:
 class Asked:
     """A query understood. Phrases must be said; of the units as many as can be, the weightiest first.
 
-    `verbatim` holds the phrases as they were typed, `names_athlete` tells whether somebody of the log is named.
+    `verbatim` holds the phrases as they were typed, `athletes` the tags of who is named.
     `weights` tells how much each word and tag counts; `reasons` what a word or tag tells of a note that has it.
     `concepts` are the lexicon's ids among what is asked for.
     """
 
     phrases: tuple[tuple[str, ...], ...]
     verbatim: tuple[str, ...]
-    names_athlete: bool
+    athletes: frozenset[str]
     units: tuple[Unit, ...]
     weights: dict[str, float]
     reasons: dict[str, str]
@@ -109,8 +109,9 @@ def ask(db: sqlite3.Connection, lexicon: Lexicon, query: str) -> Asked:
     units += [Unit((), (word,), weights[word]) for word in dict.fromkeys(s.word for s in free)]
     wanted = {name for unit in units for name in unit.tags}
     concepts = frozenset(i for i in lexicon.entries if tag("is", i) in wanted)
+    athletes = frozenset(name for find in named for name in find.tags)
     units.sort(key=lambda unit: -unit.weight)
-    return Asked(phrases, verbatim, bool(named), tuple(units[:_MOST_UNITS]), weights, reasons, concepts)
+    return Asked(phrases, verbatim, athletes, tuple(units[:_MOST_UNITS]), weights, reasons, concepts)
 
 
 class _Rarity:

@@ -89,8 +89,8 @@ def _best(archive: Archive, asked: Asked, filters: Filters, limit: int) -> list[
     whole: set[int] = set()
     for looser, match in enumerate(_matches(asked, filters)):
         pool |= {c.place: c for c in _candidates(archive, match, filters, max(_POOL, limit))}
-        if asked.names_athlete and not looser:
-            whole = set(pool)
+        if not looser:
+            whole = {place for place, c in pool.items() if not asked.athletes.isdisjoint(c.words)}
         if len(pool) >= max(_ENOUGH, limit):
             break
     scores = {place: _score(asked, candidate) for place, candidate in pool.items()}

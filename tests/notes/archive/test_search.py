@@ -106,7 +106,7 @@ def test_a_named_athletes_own_notes_come_before_those_that_say_the_name_more(hom
             archive,
             vocabulary,
             date(2031, 1, 2),
-            "You're leaning away from everything that comes, back on your heels, and there you stay for half a round.",
+            "You lean back with your chin in the air when she comes, and there you stay until the bell rings for both of you.",
             athletes=[{"name": "Jo"}],
         )
         first = found(archive, vocabulary, "Jo leaning back")[0]
