@@ -142,7 +142,8 @@ def fetch(
     shown: the footage of recordings by their SHA-256, where it is asked for.
     """
     rows = db.execute(
-        "SELECT e.*, c.name AS recording_name, c.footage FROM entry e JOIN recording c ON c.sha256 = e.recording"
+        "SELECT e.*, c.name AS recording_name, c.footage"
+        " FROM entry e JOIN recording c INDEXED BY recording_facts ON c.sha256 = e.recording"
         f" WHERE {where} ORDER BY e.day, c.added_at, c.sha256, coalesce(e.start_ms, e.number), e.end_ms, e.id",
         values,
     )
@@ -151,7 +152,7 @@ def fetch(
 
 def is_timed(db: sqlite3.Connection, recording: str) -> bool:
     """Whether a recording's words have times."""
-    row = db.execute("SELECT json_extract(transcript, '$.timed') FROM recording WHERE sha256 = ?", (recording,))
+    row = db.execute("SELECT timed FROM recording INDEXED BY recording_facts WHERE sha256 = ?", (recording,))
     return bool(row.fetchone()[0])
 
 

@@ -129,7 +129,7 @@ def exposure(watched: Iterable[Watched]) -> Exposure:
 def watched_of(archive: Archive, person: KnownPerson) -> list[Watched]:
     """How much each footage shows of an athlete, oldest first."""
     rows = archive.db.execute(
-        "SELECT c.sha256, c.day, c.sheet, json_extract(c.transcript, '$.timed') AS timed,"
+        "SELECT c.sha256, c.day, c.sheet, c.timed,"
         " json_extract(c.transcript, '$.segments[#-1].end') AS end,"
         " json_extract(c.transcript, '$.playback') AS playback,"
         " (SELECT json_group_array(DISTINCT round) FROM entry WHERE recording = c.sha256 AND round) AS spoken_of"

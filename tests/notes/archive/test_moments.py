@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from archive_logs import day, note, watched
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from remarks import note as remark
 from reviews import sheet
@@ -119,6 +119,7 @@ def test_moments_part_the_notes_in_any_order(by_recording: dict[str, list[int]],
         assert len({kept.recording_sha256 for kept in moment}) == len(moment)
 
 
+@settings(deadline=None)
 @given(st.lists(st.tuples(st.integers(0, 600_000), st.integers(0, SAME_MOMENT_MS)), min_size=1, max_size=20))
 def test_a_footage_told_again_changes_no_count(said: list[tuple[int, int]]) -> None:
     """A second review that tells of the same moments, each up to three seconds late, and one that tells of no more."""
