@@ -30,3 +30,11 @@ END;
 -- What is asked of a recording most, beside its long transcript, so that this need not be read for it.
 ALTER TABLE recording ADD COLUMN timed INTEGER GENERATED ALWAYS AS (json_extract(transcript, '$.timed')) VIRTUAL;
 CREATE INDEX recording_facts ON recording (sha256, timed, name, day, added_at, footage);
+
+-- Athletes' notes that nobody has judged: entries, and what the newest reading only offers.
+CREATE VIEW unjudged AS
+SELECT recording, id, confidence FROM entry WHERE role = 'athlete' AND verdict IS NULL
+UNION ALL
+SELECT n.recording, o.id, o.confidence FROM newest_reading n JOIN observation o ON o.reading = n.id
+WHERE o.perhaps AND o.role = 'athlete'
+AND NOT EXISTS (SELECT 1 FROM entry e WHERE e.recording = n.recording AND e.observation = o.id);
