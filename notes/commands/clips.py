@@ -70,7 +70,7 @@ def command(
     lexicon = load_lexicon(home)
     placed = on_footage(notes, media)
     if len(placed) < len(notes):
-        click.echo(f"{len(notes) - len(placed)} of {many(len(notes), 'note')} without a moment on footage.", err=True)
+        click.echo(f"{many(len(notes) - len(placed), 'note')} of {len(notes)} without a moment on footage.", err=True)
     if not placed:
         click.echo("Nothing to cut.", err=True)
         ctx.exit(1)
