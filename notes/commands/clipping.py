@@ -10,6 +10,7 @@ from lexicon import Lexicon
 from notes.archive.entries import Kept
 from notes.archive.media import Media
 from notes.commands.common import progress_bar
+from notes.counting import many
 from notes.errors import BadRecording, TapesideError
 from notes.extract import file_sha256
 from notes.report.clips import Manner, Sound, clip_file, write_clip
@@ -128,5 +129,4 @@ def _make_folder(out: Path) -> None:
 
 
 def _told(clip: Clip) -> str:
-    notes = "1 note" if len(clip.notes) == 1 else f"{len(clip.notes)} notes"
-    return f"{(clip.end_ms - clip.start_ms) / 1000:.1f} s, {notes}"
+    return f"{(clip.end_ms - clip.start_ms) / 1000:.1f} s, {many(len(clip.notes), 'note')}"

@@ -13,6 +13,7 @@ from notes.archive.entries import Kept
 from notes.archive.media import media_of
 from notes.commands.clipping import AFTER_S, BEFORE_S, cut_clips, find_files, on_footage
 from notes.commands.common import FILE, Day, home_of, progress_bar
+from notes.counting import many
 from notes.errors import TapesideError
 from notes.intake import load_lexicon
 from notes.report.clips import Manner, Sound, write_reel
@@ -69,7 +70,7 @@ def command(
     lexicon = load_lexicon(home)
     placed = on_footage(notes, media)
     if len(placed) < len(notes):
-        click.echo(f"{len(notes) - len(placed)} of {len(notes)} notes have no moment on footage.", err=True)
+        click.echo(f"{many(len(notes) - len(placed), 'note')} of {len(notes)} without a moment on footage.", err=True)
     if not placed:
         click.echo("Nothing to cut.", err=True)
         ctx.exit(1)
@@ -83,7 +84,7 @@ def command(
         length = sum(c.end_ms - c.start_ms for c in clips) + len(clips) * int(CARD_S * 1000)
         with progress_bar(length, reel.name) as done:
             write_reel(clips, cut, manner, lexicon, reel, done)
-        click.echo(f"{reel}: {len(clips)} clips with title cards")
+        click.echo(f"{reel}: {many(len(clips), 'clip')} with title cards")
 
 
 def _notes(archive: Archive, words: Iterable[str], session: date | None) -> list[Kept]:

@@ -6,6 +6,7 @@ import click
 
 from notes.archive.archive import Archive
 from notes.commands.common import home_of, json_option, print_json, progress_bar
+from notes.counting import many
 from notes.errors import TapesideError
 from notes.intake import load_lexicon
 from notes.learning import LEAST, LEAST_EITHER, Lesson, Part, corrected, learn
@@ -56,7 +57,7 @@ _NAMES = {
 
 def _tell(lesson: Lesson) -> None:
     states = ", ".join(f"{lesson.verdicts[state]} {state}" for state in ("kept", "amended", "struck"))
-    recordings = "1 recording" if lesson.recordings == 1 else f"{lesson.recordings} recordings"
+    recordings = many(lesson.recordings, "recording")
     click.echo(f"Corrections: {states}, in {recordings}. Tried on those held back:\n")
     click.echo(f"{'':<28}{'right':>14}{'log loss':>16}")
     for part in lesson.parts:

@@ -14,6 +14,7 @@ from lexicon import Lexicon
 from notes.archive.archive import Archive, Kept, KnownPerson
 from notes.archive.exposure import exposure, watched_of
 from notes.archive.log import LogLine, fault_log
+from notes.archive.moments import told_again
 from notes.archive.progress import Progress, progress
 from notes.archive.roster import roster
 from notes.desk.desk import desk_of, page
@@ -119,10 +120,11 @@ def _athlete(request: Request, archive: Archive) -> KnownPerson:
 def _line(line: LogLine, lexicon: Lexicon) -> dict[str, Any]:
     entry = lexicon.entries.get(line.key)
     unlisted = line.key.startswith(UNLISTED)
+    seen = f"{line.times}x{told_again(line.moments)}"
     return {
         "title": "in the coach's own words" if unlisted else entry.label if entry else line.key.replace("-", " "),
         "on": ", ".join(t.replace("-", " ") for t in line.techniques[:2]) if line.kind == "fault" else "",
-        "told": f"{line.times}x, last {line.last_seen}" + (f", {line.standing}" if line.standing else ""),
+        "told": ", ".join([seen, f"last {line.last_seen}", *([line.standing] if line.standing else [])]),
         "quote": line.best_quote,
         "why": line.why,
         "fixes": ", ".join(f.replace("-", " ") for f in line.fixes),

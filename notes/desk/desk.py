@@ -105,7 +105,12 @@ def desk_of(request: Request) -> Desk:
 def recording_of(request: Request) -> Recording:
     """The review that an address names."""
     with desk_of(request).archive() as archive:
-        recording = archive.recording(request.path_params["sha256"])
+        return recording_in(archive, request)
+
+
+def recording_in(archive: Archive, request: Request) -> Recording:
+    """The same, in a log that is open already."""
+    recording = archive.recording(request.path_params["sha256"])
     if recording is None:
         raise HTTPException(404, "There is no such review in the log.")
     return recording

@@ -19,11 +19,10 @@ from notes.desk.jobs import Tell
 from notes.desk.uploads import receive
 from notes.errors import BadSheet
 from notes.intake import take_in
-from notes.narrating import MOST_PART_BYTES, RECORDINGS, Narration, begin, find, unfinished
+from notes.narrating import MOST_PART_BYTES, Narration, begin, find, unfinished
+from notes.settings import RECORDINGS, VIDEOS
 from notes.sheet import Sheet, Sport, parse_sheet
 from notes.times import clock
-
-VIDEOS = "footage"
 
 
 def show(request: Request) -> Response:

@@ -6,6 +6,8 @@ from dataclasses import dataclass, field
 from lexicon import Lexicon
 from lexicon.entries import Drill
 from notes.archive.entries import Kept
+from notes.archive.moments import moments_of, told_again
+from notes.counting import many
 from notes.report.caution import CAUTION, SOURCE
 from notes.report.critique import Critique, Point, Strength
 from notes.report.document import (
@@ -28,7 +30,6 @@ from notes.report.wording import (
     days,
     distinct,
     key_of,
-    many,
     moment,
     moments,
     name_of,
@@ -130,7 +131,7 @@ def _went_well(critique: Critique, lexicon: Lexicon) -> Section:
 
 def _strength(strength: Strength, critique: Critique, lexicon: Lexicon) -> Runs:
     quote = run(f"“{spoken(strength.quote.observation.quote)}”")
-    where = moments([strength.quote, *strength.notes], most=3)
+    where = moments([strength.quote, *(kept for kept in strength.notes if kept != strength.quote)], most=3)
     seen = run(f"({where})") if where else run("")
     if strength.technique is None:
         return (quote, seen)
@@ -181,7 +182,7 @@ def _title(point: Point, lexicon: Lexicon, *, junior: bool) -> str:
 def _rows(point: Point) -> tuple[Runs, ...]:
     rows = []
     where = moments(point.notes)
-    seen = f"{times(distinct(point.notes))}{f': {where}' if where else ''}."
+    seen = f"{times(distinct(point.notes))}{told_again(moments_of(point.notes))}{f': {where}' if where else ''}."
     if point.earlier:
         seen += f" Also seen in {many(len(point.earlier), 'earlier session')}, last on {day(point.earlier[-1])}."
     rows.append(labelled("Seen", seen))

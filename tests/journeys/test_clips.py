@@ -227,7 +227,7 @@ def test_a_note_without_a_moment_is_counted_not_cut(tapeside: Callable, tmp_path
 
     done = tapeside("clips", "Mara", "--out", tmp_path / "clips")
 
-    assert done.code == 1 and "1 of 1 notes have no moment on footage" in done.err
+    assert done.code == 1 and "1 note of 1 without a moment on footage" in done.err
     assert not (tmp_path / "clips").exists()
 
 
