@@ -7,7 +7,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from notes.archive.recordings import Recording
-from notes.desk.desk import Desk, desk_of, page, recording_of, talk_of
+from notes.desk.desk import Desk, desk_of, long_page, page, recording_of, talk_of
 from notes.desk.margin import margin
 from notes.desk.media import shown_as, start_copy
 from notes.desk.notes import Note
@@ -29,7 +29,7 @@ def show(request: Request) -> Response:
     with desk.archive() as archive:
         notes = margin(archive, desk.lexicon, kept)
     parts = script(talk_of(request, kept), notes, kept.sheet)
-    return page(request, "script.html", review=_told(kept, notes) | _media(desk, kept), parts=parts)
+    return long_page(request, "script.html", review=_told(kept, notes) | _media(desk, kept), parts=parts)
 
 
 def _told(kept: Recording, notes: list[Note]) -> dict[str, Any]:
