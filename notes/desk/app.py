@@ -12,7 +12,7 @@ from starlette.responses import PlainTextResponse, Response, StreamingResponse
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
-from notes.desk import athletes, correcting, media, narrate, queue, reviews, searching, words
+from notes.desk import athletes, correcting, media, narrate, queue, reviews, searching, teaching, words
 from notes.desk.desk import Desk, desk_of, page
 from notes.desk.security import Guard, Keys
 from notes.errors import TapesideError
@@ -38,6 +38,7 @@ def make_app(home: Path, keys: Keys, port: int) -> Starlette:
             *correcting.routes,
             *words.routes,
             *queue.routes,
+            *teaching.routes,
             *athletes.routes,
             *searching.routes,
             *narrate.routes,

@@ -19,6 +19,7 @@ from notes.archive.recordings import Recording
 from notes.desk.jobs import Jobs, Tell
 from notes.desk.security import Keys
 from notes.intake import club_mishearings, hear, load_lexicon
+from notes.lesson import Lesson
 from notes.model import Transcript
 from notes.reading.second.reader import SecondReader, second_reader
 from notes.settings import CLUB, OWNER_LEXICON
@@ -30,13 +31,14 @@ from notes.speech.transcripts import parse_transcript
 from notes.times import clock
 
 
-@dataclass(frozen=True)
+@dataclass
 class Desk:
-    """One running desk."""
+    """One running desk. `lesson` is what was learned last since its start."""
 
     home: Path
     keys: Keys
     jobs: Jobs = field(default_factory=Jobs)
+    lesson: Lesson | None = None
 
     def archive(self) -> Archive:
         """The log, opened for one request; use as a context manager."""

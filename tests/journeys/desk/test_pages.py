@@ -235,7 +235,17 @@ def test_no_barrier_that_axe_finds(review: str, desk, page: Page, scheme: str) -
     """axe-core, WCAG 2.2 A and AA."""
     page.emulate_media(color_scheme=scheme)
     rules = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
-    for path in ("/", review, "/queue", "/narrate", "/athletes", "/athletes/Mara", "/search?q=teep", "/nowhere"):
+    for path in (
+        "/",
+        review,
+        "/queue",
+        "/learning",
+        "/narrate",
+        "/athletes",
+        "/athletes/Mara",
+        "/search?q=teep",
+        "/nowhere",
+    ):
         page.goto(desk.base + path)
         found = Axe().run(page, options=rules)
         assert found.violations_count == 0, f"{path}: {found.generate_report()}"
