@@ -155,3 +155,55 @@ def test_a_closed_page_goes_on(booth: Page, desk: Any, home: Path) -> None:
     (left,) = unfinished(home)
     assert left.seconds >= before + 1.5
     assert left.next_take() == 3
+
+
+# A room: what the page plays comes back at its microphone after `window.far` seconds. Both ways between the page's sound
+# and the room's take a time of their own, the same in every room.
+ROOM = """
+const room = new AudioContext();
+const heard = room.createMediaStreamDestination();
+const connect = AudioNode.prototype.connect;
+AudioNode.prototype.connect = function (to, ...how) {
+  if (to instanceof AudioDestinationNode) {
+    const out = this.context.createMediaStreamDestination();
+    connect.call(this, out);
+    const way = room.createDelay(2);
+    way.delayTime.value = window.far;
+    connect.call(connect.call(room.createMediaStreamSource(out.stream), way), heard);
+  }
+  return connect.call(this, to, ...how);
+};
+navigator.mediaDevices.getUserMedia = async () => heard.stream;
+"""
+
+
+def test_claps_measure_how_far_the_microphone_is(chromium: Callable[..., Browser], desk: Any) -> None:
+    """Truth: by how much one room is longer than the other."""
+    browser = chromium()
+    page = browser.new_page()
+    page.add_init_script(ROOM)
+    page.goto(desk.address)
+    found = []
+    for seconds in (0.1, 0.4, 0.8):
+        page.goto(desk.base + "/narrate")
+        page.evaluate(f"window.far = {seconds}")
+        page.click("#clap")
+        expect(page.locator("#clapped")).to_contain_text("claps heard")
+        found.append(int(page.input_value("#delay")))
+    browser.close()
+
+    near, middle, far = found
+    assert middle - near == pytest.approx(300, abs=20)
+    assert far - near == pytest.approx(700, abs=20)
+
+
+def test_no_microphone_is_told(chromium: Callable[..., Browser], desk: Any) -> None:
+    browser = chromium()
+    page = browser.new_page()
+    page.goto(desk.address)
+    page.goto(desk.base + "/narrate")
+    missing = "async () => { throw new DOMException('', 'NotFoundError') }"
+    page.evaluate(f"() => {{ navigator.mediaDevices.getUserMedia = {missing} }}")
+    page.click("#clap")
+    expect(page.locator("#clapped")).to_have_text("The browser finds no microphone; plug one in.")
+    browser.close()
