@@ -155,30 +155,38 @@ function show() {
 }
 
 async function begin() {
-  if (narration) return;
+  if (!narration) await create();
+  if (file && !upload.request) upload();
+}
+
+async function create() {
   const facts = new FormData(form);
   facts.set("narration", file ? "live" : "memo");
   const answer = await ask("/narrations", { method: "POST", body: new URLSearchParams(facts) });
   narration = await answer.text();
   history.replaceState(null, "", `/narrate?go_on=${narration}`);
   form.querySelectorAll("fieldset").forEach((group) => (group.disabled = true));
-  if (file) upload();
 }
 
 function upload() {
   const bar = document.getElementById("upload");
   bar.hidden = false;
   const request = new XMLHttpRequest();
+  // It is tried again when the coach goes on after a pause.
+  const failed = (told) => {
+    upload.request = null;
+    say(told);
+  };
   request.open("PUT", `/narrations/${narration}/footage`);
   request.setRequestHeader("x-tapeside", key);
   request.setRequestHeader("x-name", encodeURIComponent(file.name));
   request.upload.onprogress = (event) => (bar.value = event.loaded / event.total);
   request.onload = () => {
     bar.hidden = request.status < 400;
-    if (request.status >= 400) say(request.responseText.slice(0, 300));
+    if (request.status >= 400) failed(request.responseText.slice(0, 300));
     document.dispatchEvent(new Event("footage-kept"));
   };
-  request.onerror = () => say("The footage could not be copied; the narration goes on without it.");
+  request.onerror = () => failed("The footage could not be copied; the narration goes on without it.");
   request.send(file);
   upload.request = request;
 }

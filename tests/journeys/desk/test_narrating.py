@@ -157,6 +157,24 @@ def test_a_closed_page_goes_on(booth: Page, desk: Any, home: Path) -> None:
     assert left.next_take() == 3
 
 
+def test_footage_that_had_not_arrived_is_chosen_again(booth: Page, desk: Any, home: Path) -> None:
+    booth.route("**/footage", lambda route: route.abort())
+    booth.click("#record")
+    expect(booth.locator("#spoken")).to_have_text("0:02 spoken", timeout=30_000)
+    booth.close(run_before_unload=False)
+    again = booth.context.new_page()
+    again.goto(desk.base + "/narrate")
+    again.get_by_role("link", name="Go on").click()
+    expect(again.locator("#drop")).to_contain_text("choose it again")
+    again.set_input_files("#choose", DEMO / "sparring.mp4")
+    again.click("#record")
+    expect(again.locator("#upload")).to_be_hidden()
+    again.wait_for_timeout(2_000)
+
+    (left,) = unfinished(home)
+    assert left.footage and left.footage.read_bytes() == (DEMO / "sparring.mp4").read_bytes()
+
+
 # A room: what the page plays comes back at its microphone after `window.far` seconds. Both ways between the page's sound
 # and the room's take a time of their own, the same in every room.
 ROOM = """
