@@ -2,6 +2,7 @@
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from http import HTTPStatus
 from pathlib import Path
 
 from starlette.applications import Starlette
@@ -71,6 +72,8 @@ async def _refused(request: Request, error: Exception) -> Response:
 
 async def _missing(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
+    if error.status_code == 404 and error.detail == HTTPStatus.NOT_FOUND.phrase:
+        return _answer(request, 404, "The desk has no such page.")
     return _answer(request, error.status_code, error.detail)
 
 

@@ -48,9 +48,7 @@ function offer(note) {
   note.append(document.getElementById("what-to-do").content.cloneNode(true));
   if (!note.matches(".kept, .amended, .struck")) note.querySelector('[data-key="u"]').remove();
 }
-for (const event of ["focusin", "pointerover"]) {
-  document.addEventListener(event, ({ target }) => offer(target.closest?.("[data-note]")));
-}
+document.addEventListener("focusin", ({ target }) => offer(target.closest("[data-note]")));
 for (const note of document.querySelectorAll(".queue [data-note]")) offer(note);
 
 function close(note) {
