@@ -20,7 +20,7 @@ from notes.desk.desk import desk_of, page
 from notes.model import UNLISTED
 from notes.report.caution import CAUTION, SOURCE
 from notes.report.critique import make_critique
-from notes.report.letter import critique_document
+from notes.report.letter import Shown, critique_document
 from notes.report.page import write_sections
 from notes.report.paper import write_paper
 from notes.report.pictures import pictures_of, plot_of
@@ -84,9 +84,8 @@ def critique(request: Request) -> Response:
             raise HTTPException(404, "There is no such critique.")
         watched = exposure(w for w in watched_of(archive, person) if w.day <= day)
         made = make_critique(person, archive.observations_of(person), watched, desk.lexicon, day, day)
-        document = critique_document(
-            made, desk.lexicon, pictures_of(point.quote for point in made.points), plot_of(made)
-        )
+        shown = Shown(pictures_of(point.quote for point in made.points), plot=plot_of(made))
+        document = critique_document(made, desk.lexicon, shown)
     if form is None:
         return page(
             request, "critique.html", person=person, day=day, days=days, forms=_FORMS, sections=write_sections(document)

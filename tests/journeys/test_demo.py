@@ -21,7 +21,7 @@ def test_the_demo_goes_from_sound_to_critique(tapeside) -> None:
     clips = sorted((path.parent / "clips").glob("*.mp4"))
     assert len(clips) == 2
     for clip in clips:
-        assert str(clip) in done.out and clip.with_suffix(".vtt").exists()
+        assert str(clip) in done.out and f"- **Clip:** {clip.name}" in done.out and clip.with_suffix(".vtt").exists()
         assert measure(sound_of(clip, 0, 10_000))[0] == pytest.approx(-23, abs=1), "the coach is heard"
 
 
