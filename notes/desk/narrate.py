@@ -110,6 +110,7 @@ def under_way(request: Request) -> Response:
 def _read(desk: Desk, narration: Narration, tell: Tell) -> str:
     """Killed at any moment, this can be done again: the narration is discarded only when its review is kept."""
     sheet = narration.sheet
+    tell(0.0, "Keeping what was spoken")
     recording = _folder(desk, RECORDINGS) / f"{sheet.day}-{narration.id}.flac"
     narration.save_sound(recording)
     video = None

@@ -9,7 +9,7 @@ from starlette.routing import Route
 from notes.archive.recordings import Recording
 from notes.archive.unjudged import Counts, counts
 from notes.counting import many
-from notes.desk.desk import Desk, desk_of, page, recording_of, talk_of
+from notes.desk.desk import Desk, desk_of, long_page, page, recording_of, talk_of
 from notes.desk.margin import margin
 from notes.desk.media import shown_as, start_copy
 from notes.desk.script import script
@@ -31,7 +31,7 @@ def show(request: Request) -> Response:
         notes = margin(archive, desk.lexicon, kept)
         told = _told(kept, counts(archive).get(kept.sha256, Counts()))
     parts = script(talk_of(request, kept), notes, kept.sheet)
-    return page(request, "script.html", review=told | _media(desk, kept), parts=parts)
+    return long_page(request, "script.html", review=told | _media(desk, kept), parts=parts)
 
 
 def _told(kept: Recording, notes: Counts) -> dict[str, Any]:
