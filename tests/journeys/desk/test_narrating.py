@@ -120,21 +120,30 @@ def sentence_starts(path: Path) -> list[tuple[float, str]]:
     return [(s.start_ms / 1000, s.text.lower()) for s in heard.segments]
 
 
+def kept_soon(page: Page, home: Path, seconds: float) -> bool:
+    """Whether so much of the narration is on disk within ten seconds."""
+    for _ in range(100):
+        if unfinished(home)[0].seconds >= seconds:
+            return True
+        page.wait_for_timeout(100)
+    return False
+
+
 def test_the_desk_is_killed_while_the_coach_speaks(booth: Page, desk: Any, home: Path) -> None:
     booth.click("#record")
     expect(booth.locator("#spoken")).to_have_text("0:05 spoken", timeout=30_000)
+    assert kept_soon(booth, home, 4), "sound is kept as it is spoken"
     desk.kill()
-    kept = unfinished(home)[0].seconds
-    assert kept >= 4
     booth.wait_for_timeout(3_000)
     expect(booth.locator("#said")).to_contain_text("not yet kept")
     desk.start()
     booth.context.new_page().goto(desk.address)
     expect(booth.locator("#said")).to_have_text("", timeout=30_000)
-    booth.wait_for_timeout(2_000)
+    spoken = booth.evaluate("document.getElementById('spoken').textContent")
+    assert kept_soon(booth, home, float(spoken.split(":")[1].split()[0])), (
+        "what was spoken without the desk is kept too"
+    )
     (narration,) = unfinished(home)
-    at_least = booth.evaluate("document.getElementById('spoken').textContent")
-    assert narration.seconds >= float(at_least.split(":")[1].split()[0]) - 1
 
     narration.save_sound(home / "whole.flac")
     (stretch,) = read_stretches(home / "whole.flac")
@@ -196,7 +205,7 @@ navigator.mediaDevices.getUserMedia = async () => heard.stream;
 
 
 def test_claps_measure_how_far_the_microphone_is(chromium: Callable[..., Browser], desk: Any) -> None:
-    """Truth: by how much one room is longer than the other."""
+    """Truth: by how much one room is longer than the other; a stream hands its sound on in parts of some 20 ms."""
     browser = chromium()
     page = browser.new_page()
     page.add_init_script(ROOM)
@@ -211,8 +220,8 @@ def test_claps_measure_how_far_the_microphone_is(chromium: Callable[..., Browser
     browser.close()
 
     near, middle, far = found
-    assert middle - near == pytest.approx(300, abs=20)
-    assert far - near == pytest.approx(700, abs=20)
+    assert middle - near == pytest.approx(300, abs=45)
+    assert far - near == pytest.approx(700, abs=45)
 
 
 def test_no_microphone_is_told(chromium: Callable[..., Browser], desk: Any) -> None:
