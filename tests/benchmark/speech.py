@@ -79,7 +79,7 @@ def main() -> None:
 
 def condition_of(recording: Recording, condition: str, voices: Path) -> tuple[Sound, Transcript]:
     """The sound of a recording under a condition, and what is truly said in it and when."""
-    speed = MATERIAL["fast"] if condition == "fast" else MATERIAL["speed"]
+    speed = MATERIAL["fast"] if condition == "fast" else recording.speed
     sound, true = spoken(recording, speed, voices, KEPT)
     return CHANGES.get(condition, lambda same: same)(sound), true
 
