@@ -70,7 +70,15 @@ def _recording(row: dict[str, Any]) -> Recording:
         gaps = [(b.start_ms - a.end_ms) / 1000 for a, b in pairwise(cues)] + [_GAPS_S[1]]
         kept = tuple(float(np.clip(gap, *_GAPS_S)) for gap in gaps)
         return Recording(
-            row["name"], row["half"], conditions, row["voice"], gold.sheet, tuple(c.text for c in cues), kept, gold, speed
+            row["name"],
+            row["half"],
+            conditions,
+            row["voice"],
+            gold.sheet,
+            tuple(c.text for c in cues),
+            kept,
+            gold,
+            speed,
         )
     sheet = Sheet.model_validate(
         {"sport": row["terms"][0], "athletes": [{"name": "Mara"}], "opponent": {"name": "Devon"}}
