@@ -68,7 +68,7 @@ def main() -> None:
             for condition in recording.conditions:
                 sound, true = condition_of(recording, condition, voices)
                 for name, hear in systems.items():
-                    text, spent = kept(f"{recording.name}-{condition}-{name}", lambda: hear(sound, recording))
+                    text, spent = kept(name, condition, hear, sound, recording)
                     counted, wrong = counted_in(text, spent, sound, recording)
                     rows[condition, name].add(counted)
                     heard[recording.name, condition, name] = text
@@ -101,12 +101,12 @@ def condition_of(recording: Recording, condition: str, voices: Path) -> tuple[So
     return CHANGES.get(condition, lambda same: same)(sound), true
 
 
-def kept(name: str, hear: Callable[[], list[Segment]]) -> tuple[Transcript, float]:
+def kept(name: str, condition: str, hear: Hear, sound: Sound, recording: Recording) -> tuple[Transcript, float]:
     """What was heard, and the processor's seconds that it took: from an earlier run where nothing changed since."""
-    file = KEPT / "heard" / f"{name}-{CODE}.json"
+    file = KEPT / "heard" / f"{recording.name}-{condition}-{CODE if name == 'ours' else name}.json"
     if not file.is_file():
         start = time.process_time()
-        segments = tuple(hear())
+        segments = tuple(hear(sound, recording))
         spent = time.process_time() - start
         file.parent.mkdir(parents=True, exist_ok=True)
         file.write_text(json.dumps([spent, transcript_json(Transcript(segments, model=name))]), encoding="utf-8")
@@ -191,7 +191,7 @@ def print_traps(systems: dict[str, Hear], ordinary: list[Recording], voices: Pat
     for recording in ordinary:
         sound, _ = condition_of(recording, "clean", voices)
         for name, hear in systems.items():
-            text, spent = kept(f"{recording.name}-{name}", lambda: hear(sound, recording))
+            text, spent = kept(name, "clean", hear, sound, recording)
             counted, _ = counted_in(text, spent, sound, recording)
             changed = sum(w.heard is not None for s in text.segments for w in s.words)
             print(
