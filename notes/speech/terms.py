@@ -1,6 +1,7 @@
 """What a recording is likely to speak of: its sport's terms, its people, and what has been misheard before."""
 
 import hashlib
+import re
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import zip_longest
@@ -26,7 +27,8 @@ class TradeWords:
         spelt = {term: sound_of(term.lower().replace("-", " ")) for term in (*self.terms, *self.names)}
         for term in self.terms:
             if " " not in term and "-" not in term and spelt[term][-1] not in _HISSING:
-                spelt[f"{term}s"] = (*spelt[term], "Z" if spelt[term][-1] not in _UNVOICED else "S")
+                plural = f"{term[:-1]}ies" if re.search("[^aeiou]y$", term) else f"{term}s"
+                spelt[plural] = (*spelt[term], "Z" if spelt[term][-1] not in _UNVOICED else "S")
         return spelt
 
     @cached_property
