@@ -26,6 +26,8 @@ _ROUNDS = 2
 _AFTER = 3
 _BOUND = -4.0
 _LEAST = 1e-9
+# In tokens: the decoder reads 448 at most, of which the prose may take 190. Nobody says so much in 30 s: it is a loop.
+_LONGEST_TEXT = 220
 
 Window = tuple[Word, ...]
 # The log probability of each of a window's texts, given its sound and the texts before it; 0 for an empty one.
@@ -68,7 +70,7 @@ class Confirming:
     def confirmed(self, window: Window, samples: Samples) -> Window:
         """The window with the terms in it that its sound confirms; `samples` is the window's sound, 30 s at most."""
         found = doubts(window, self._trade)
-        if not found:
+        if not found or len(self._tokens.encode(" ".join(word.text for word in window))) > _LONGEST_TEXT:
             return window
         return weighed(window, found, self._reader(samples, list(dict.fromkeys(swap.said for swap in found))))
 
