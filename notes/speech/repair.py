@@ -25,8 +25,9 @@ _ENOUGH = ((4, 0.90), (6, 0.86), (99, 0.80))
 _SHORTEST = 3
 _SHORTEST_IF_COMMON = 6
 
-# A word less probable than this may be another.
+# A word less probable than this may be another; a term less probable than the second may come of the prose.
 UNSURE = 0.85
+_VERY = 0.7
 
 # Signs of a fight; at least one must be of those that hardly have an everyday sense.
 _STRONG = frozenset(
