@@ -9,7 +9,7 @@ over only where it reads corrections that were held back better than the model a
 import math
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -19,18 +19,16 @@ from notes.archive.archive import Archive
 from notes.archive.entries import entries_now, threads
 from notes.archive.recordings import Recording
 from notes.archive.verdicts import Entry
+from notes.lesson import LEAST, LEAST_EITHER, Lesson, Part
 from notes.model import Kind, Observation
 from notes.reading.merging import Candidate, Merger
 from notes.reading.observations import read_material
 from notes.reading.second.club import BEGINS, MERGING, NAMED, Changes, Club
 from notes.reading.second.reader import KINDS, NO_TECHNIQUE, Array, SecondReader
-from notes.reading.second.refit import Corrections, Figures, Naming, Presence, held_back
+from notes.reading.second.refit import Corrections, Naming, Presence, held_back
 from notes.reading.second.weights import BIAS, Weights
 from notes.speech.transcripts import parse_transcript
 
-# A part learns from so many corrections at least, and what is there from so many of either sort.
-LEAST = 6
-LEAST_EITHER = 3
 _FOLDS = 5
 _POOLED = 384
 # How firmly the shipped numbers are held (1 / variance of the change), chosen on the tune reviews of one writer
@@ -60,31 +58,6 @@ class Correction:
     begins: float
     features: dict[str, float] | None
     named: dict[Sort, Named]
-
-
-@dataclass(frozen=True, slots=True)
-class Part:
-    """What came of a part of the reader: `figures` where there were corrections enough, whether it was taken over."""
-
-    name: str
-    count: int
-    figures: Figures | None
-
-    @property
-    def taken(self) -> bool:
-        """Whether it is read by from now on."""
-        return bool(self.figures and self.figures.better)
-
-
-@dataclass(slots=True)
-class Lesson:
-    """What was learned from how many recordings and verdicts of each state. `club` is what is read by from now on,
-    None where no part was taken over: then all stays as it was."""
-
-    recordings: int = 0
-    verdicts: Counter[str] = field(default_factory=Counter)
-    parts: list[Part] = field(default_factory=list)
-    club: Club | None = None
 
 
 def learn(

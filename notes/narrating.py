@@ -17,15 +17,13 @@ import numpy as np
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
 
 from notes.errors import TapesideError
+from notes.settings import NARRATION_SHEET, NARRATIONS
 from notes.sheet import Sheet, read_sheet, write_sheet
 from notes.times import Played, TimeMap
 
 if TYPE_CHECKING:
     from av import AudioFrame
 
-FOLDER = "narrations"
-# Where finished narrations lie in the home.
-RECORDINGS = "recordings"
 RATE_HZ = 16_000
 MOST_PART_BYTES = 4 * 192_000 * 2
 # Anchors of the footage that agree so well with what is known tell nothing new.
@@ -63,7 +61,7 @@ class Narration:
     @property
     def sheet(self) -> Sheet:
         """The facts that were filled in before it began."""
-        return read_sheet(self.folder / "sheet.yaml")
+        return read_sheet(self.folder / NARRATION_SHEET)
 
     @property
     def footage(self) -> Path | None:
@@ -152,21 +150,21 @@ class Narration:
 
 def begin(home: Path, sheet: Sheet, name: str) -> Narration:
     """A new narration under a sheet; `name` is its id, twelve hexadecimal digits."""
-    folder = home / FOLDER / name
+    folder = home / NARRATIONS / name
     folder.mkdir(parents=True, mode=0o700)
-    write_sheet(sheet, folder / "sheet.yaml")
+    write_sheet(sheet, folder / NARRATION_SHEET)
     return Narration(folder)
 
 
 def find(home: Path, name: str) -> Narration | None:
     """The narration of that id, if it is still unfinished."""
-    folder = home / FOLDER / name
-    return Narration(folder) if _ID.fullmatch(name) and (folder / "sheet.yaml").is_file() else None
+    folder = home / NARRATIONS / name
+    return Narration(folder) if _ID.fullmatch(name) and (folder / NARRATION_SHEET).is_file() else None
 
 
 def unfinished(home: Path) -> list[Narration]:
     """Narrations that were begun and neither finished nor thrown away, the oldest first."""
-    folders = sorted((home / FOLDER).glob("*/sheet.yaml"), key=lambda sheet: sheet.stat().st_mtime)
+    folders = sorted((home / NARRATIONS).glob(f"*/{NARRATION_SHEET}"), key=lambda sheet: sheet.stat().st_mtime)
     return [Narration(sheet.parent) for sheet in folders]
 
 

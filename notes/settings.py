@@ -10,6 +10,10 @@ FILE_NAME = "tapeside.db"
 OWNER_LEXICON = "lexicon.yaml"
 OWNER_MISHEARD = "misheard.yaml"
 OWNER_FILES = (OWNER_LEXICON, OWNER_MISHEARD)
+# Narrations that are not finished, a folder each with its sheet; finished ones; footage that was given at the desk.
+NARRATIONS, NARRATION_SHEET = "narrations", "sheet.yaml"
+RECORDINGS = "recordings"
+VIDEOS = "footage"
 # What the second reader has learned from the club's corrections, and what it had learned before that.
 CLUB = "club.npz"
 CLUB_BEFORE = "club-before.npz"

@@ -15,6 +15,7 @@ from notes import __version__
 from notes.archive import people
 from notes.archive.database import open_database, transaction
 from notes.archive.entries import Kept, fetch, newest_reading, of_athlete, rebuild, rebuild_all
+from notes.archive.footage import fingerprint, footages_of
 from notes.archive.people import KnownPerson, keep_person
 from notes.archive.recordings import Recording
 from notes.archive.rows import insert, to_row
@@ -71,6 +72,7 @@ class Archive:
                 "transcript": json.dumps(kept_transcript, ensure_ascii=False),
                 "added_at": people.now(),
                 "path": str(path) if path else None,
+                "footage_print": fingerprint(footage) if footage else None,
             }
             insert(self.db, "recording", recording)
             self.db.executemany(
@@ -140,7 +142,7 @@ class Archive:
 
     def observations_of(self, person: KnownPerson) -> list[Kept]:
         """Everything in an athlete's log, oldest first."""
-        return fetch(self.db, *of_athlete(person))
+        return fetch(self.db, *of_athlete(person), footages_of(self.db, person))
 
     def observations(self, ids: Iterable[str]) -> dict[str, Kept]:
         """Entries by id, struck ones too."""

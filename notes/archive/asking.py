@@ -12,7 +12,7 @@ from rapidfuzz.distance import OSA
 
 from lexicon import Lexicon
 from lexicon.tokens import tokenize
-from notes.archive.words import Spoken, plain, quoted, spoken_words, tag
+from notes.archive.words import plain, quoted, spoken_words, tag, without_owners
 
 _PHRASE = re.compile(r'"([^"]*)"')
 _QUOTES = str.maketrans({"“": '"', "”": '"', "„": '"', "«": '"', "»": '"', "\0": " "})
@@ -48,11 +48,14 @@ class Unit:
 class Asked:
     """A query understood. Phrases must be said; of the units as many as can be, the weightiest first.
 
+    `verbatim` holds the phrases as they were typed, `athletes` the tags of who is named.
     `weights` tells how much each word and tag counts; `reasons` what a word or tag tells of a note that has it.
     `concepts` are the lexicon's ids among what is asked for.
     """
 
     phrases: tuple[tuple[str, ...], ...]
+    verbatim: tuple[str, ...]
+    athletes: frozenset[str]
     units: tuple[Unit, ...]
     weights: dict[str, float]
     reasons: dict[str, str]
@@ -77,14 +80,16 @@ class _Find:
 def ask(db: sqlite3.Connection, lexicon: Lexicon, query: str) -> Asked:
     """Understand a query. Any text will do; of a very long one the beginning counts."""
     text = plain(query[:_LONGEST].translate(_QUOTES))
-    phrases = tuple(words for said in _PHRASE.findall(text) if (words := tuple(s.word for s in spoken_words(said))))
+    verbatim = tuple(said for said in _PHRASE.findall(text) if spoken_words(said))
+    phrases = tuple(tuple(s.word for s in spoken_words(said)) for said in verbatim)
     text = _PHRASE.sub(" ", text).replace('"', " ")
     rarity = _Rarity(db)
     names = list(_names(db, text))
     text, respelt = _respell(db, lexicon, rarity, text, names)
     spoken = spoken_words(text)
     told = [s for s in spoken if not s.small] or spoken
-    found = [*_names(db, text), *_concepts(lexicon, text, spoken)]
+    named = list(_names(db, text))
+    found = [*named, *_concepts(lexicon, text)]
 
     weights = {s.word: rarity.of(s.word) for s in told}
     weights |= {word: rarity.of(word) for phrase in phrases for word in phrase if word not in weights}
@@ -104,8 +109,9 @@ def ask(db: sqlite3.Connection, lexicon: Lexicon, query: str) -> Asked:
     units += [Unit((), (word,), weights[word]) for word in dict.fromkeys(s.word for s in free)]
     wanted = {name for unit in units for name in unit.tags}
     concepts = frozenset(i for i in lexicon.entries if tag("is", i) in wanted)
+    athletes = frozenset(name for find in named for name in find.tags)
     units.sort(key=lambda unit: -unit.weight)
-    return Asked(phrases, tuple(units[:_MOST_UNITS]), weights, reasons, concepts)
+    return Asked(phrases, verbatim, athletes, tuple(units[:_MOST_UNITS]), weights, reasons, concepts)
 
 
 class _Rarity:
@@ -138,8 +144,15 @@ def _names(db: sqlite3.Connection, text: str) -> Iterator[_Find]:
                 yield _Find(match.start(), match.end(), 0, _NAME_WEIGHT, (tag("athlete", row[0]),), f"on {row[1]}")
 
 
-def _concepts(lexicon: Lexicon, text: str, spoken: Sequence[Spoken]) -> Iterator[_Find]:
-    """Concepts that a text names: by their labels, or in any wording that the lexicon knows."""
+def _concepts(lexicon: Lexicon, text: str) -> Iterator[_Find]:
+    """Concepts that a text names: by their labels, or in any wording that the lexicon knows; whose hands they are makes
+    no difference ("dropping his hands")."""
+    for written in dict.fromkeys((text, without_owners(text))):
+        yield from _concepts_as_written(lexicon, written)
+
+
+def _concepts_as_written(lexicon: Lexicon, text: str) -> Iterator[_Find]:
+    spoken = spoken_words(text)
     words = [s.word for s in spoken]
     for first, word in enumerate(words):
         for label, name in _labels(lexicon).get(word, ()):

@@ -2,11 +2,12 @@
 
 import json
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
+from notes.archive.footage import Footage
 from notes.archive.people import KnownPerson, resolve
 from notes.archive.rows import from_row, insert, to_row
 from notes.archive.verdicts import Entry, State, Thread, Verdict, lay_over, threads_of
@@ -18,7 +19,7 @@ class Kept:
     """An entry of the log, with its recording.
 
     `thread` is set where a person has spoken about it, `read_as` is the id of the newest reading's observation that it
-    stands for, None where that reading does not hold it.
+    stands for, None where that reading does not hold it. `shows` is known of the notes in an athlete's log.
     """
 
     observation: Observation
@@ -30,6 +31,12 @@ class Kept:
     thread: int | None = None
     read_as: str | None = None
     footage: str | None = None
+    shows: Footage | None = None
+
+    @property
+    def seen_on(self) -> date:
+        """The day on which it counts as seen: the first on which its footage was reviewed."""
+        return self.shows.day if self.shows else self.day
 
 
 def rebuild(db: sqlite3.Connection, recording: str) -> None:
@@ -127,19 +134,25 @@ def threads(db: sqlite3.Connection, recording: str) -> tuple[Thread, ...]:
     return threads_of(found)
 
 
-def fetch(db: sqlite3.Connection, where: str, values: tuple[Any, ...]) -> list[Kept]:
-    """Entries by a condition on `e` (entry) and `c` (recording), oldest first, in spoken order."""
+def fetch(
+    db: sqlite3.Connection, where: str, values: tuple[Any, ...], shown: Mapping[str, Footage] | None = None
+) -> list[Kept]:
+    """Entries by a condition on `e` (entry) and `c` (recording), oldest first, in spoken order.
+
+    shown: the footage of recordings by their SHA-256, where it is asked for.
+    """
     rows = db.execute(
-        "SELECT e.*, c.name AS recording_name, c.footage FROM entry e JOIN recording c ON c.sha256 = e.recording"
+        "SELECT e.*, c.name AS recording_name, c.footage"
+        " FROM entry e JOIN recording c INDEXED BY recording_facts ON c.sha256 = e.recording"
         f" WHERE {where} ORDER BY e.day, c.added_at, c.sha256, coalesce(e.start_ms, e.number), e.end_ms, e.id",
         values,
     )
-    return list(_kept(rows))
+    return [_kept(row, shown or {}) for row in rows]
 
 
 def is_timed(db: sqlite3.Connection, recording: str) -> bool:
     """Whether a recording's words have times."""
-    row = db.execute("SELECT json_extract(transcript, '$.timed') FROM recording WHERE sha256 = ?", (recording,))
+    row = db.execute("SELECT timed FROM recording INDEXED BY recording_facts WHERE sha256 = ?", (recording,))
     return bool(row.fetchone()[0])
 
 
@@ -148,19 +161,19 @@ def of_athlete(person: KnownPerson) -> tuple[str, tuple[int]]:
     return "e.person = ? AND e.verdict IS NOT 'struck'", (person.id,)
 
 
-def _kept(rows: sqlite3.Cursor) -> Iterator[Kept]:
-    for row in rows:
-        yield Kept(
-            observation=from_row(row),
-            recording=row["recording_name"],
-            recording_sha256=row["recording"],
-            day=date.fromisoformat(row["day"]),
-            timed=row["start_ms"] is not None,
-            verdict=row["verdict"],
-            thread=row["thread"],
-            read_as=row["observation"],
-            footage=row["footage"],
-        )
+def _kept(row: sqlite3.Row, shown: Mapping[str, Footage]) -> Kept:
+    return Kept(
+        observation=from_row(row),
+        recording=row["recording_name"],
+        recording_sha256=row["recording"],
+        day=date.fromisoformat(row["day"]),
+        timed=row["start_ms"] is not None,
+        verdict=row["verdict"],
+        thread=row["thread"],
+        read_as=row["observation"],
+        footage=row["footage"],
+        shows=shown.get(row["recording"]),
+    )
 
 
 def _called(db: sqlite3.Connection, o: Observation, names: dict[str, str]) -> Observation:

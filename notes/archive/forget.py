@@ -1,4 +1,4 @@
-"""Forgetting an athlete: every row, word and name of them leaves the log; what others share with them stays theirs."""
+"""Forgetting somebody: every row, word and name of them leaves the log; what others share with them stays theirs."""
 
 import json
 import re
@@ -12,9 +12,9 @@ from notes.archive import leftovers
 from notes.archive.archive import Archive
 from notes.archive.database import mark_for_scrubbing, scrub, transaction
 from notes.archive.entries import rebuild
-from notes.archive.people import KnownPerson
-from notes.archive.redaction import FORGOTTEN, names_pattern, redact_transcript, without_names
-from notes.archive.roster import ids_of, names_of
+from notes.archive.redaction import is_on, is_theirs_alone, redact_transcript, sheet_without, without_names
+from notes.archive.somebody import Somebody
+from notes.archive.unfinished import renamed
 
 _TEXTS = ("quote", "why", "unlisted")
 
@@ -24,12 +24,14 @@ class Gone:
     """What leaves the log with somebody; recordings and footage by name or path, everything else counted.
 
     `files` are what the desk made of their recordings and keeps in the home: sound, footage, its copies for browsers.
+    `renamed` are such files of recordings that stay for others.
     """
 
     recordings: list[str] = field(default_factory=list)
     shared: list[str] = field(default_factory=list)
     footage: list[str] = field(default_factory=list)
     files: list[Path] = field(default_factory=list)
+    renamed: list[Path] = field(default_factory=list)
     entries: int = 0
     verdicts: int = 0
 
@@ -38,17 +40,17 @@ class _Undo(Exception):
     """Raised to roll a preview back."""
 
 
-def preview(archive: Archive, person: KnownPerson) -> Gone:
+def preview(archive: Archive, who: Somebody) -> Gone:
     """What `forget` would take out of the log. It is taken out and put back, so the two cannot disagree."""
     try:
         with transaction(archive.db):
-            gone = _take_out(archive, person)
+            gone = _take_out(archive, who)
             raise _Undo
     except _Undo:
         return gone
 
 
-def forget(archive: Archive, person: KnownPerson) -> tuple[Gone, bool]:
+def forget(archive: Archive, who: Somebody) -> tuple[Gone, bool]:
     """Take a person out of the log, the home's files and the cache.
 
     Also whether the bytes on disk are overwritten already; False where another process has the log open or the disk is
@@ -56,33 +58,24 @@ def forget(archive: Archive, person: KnownPerson) -> tuple[Gone, bool]:
     it is finished when the log is opened next.
     """
     home = archive.path.parent
-    names = pattern_of(archive.db, person)
-    made = preview(archive, person).files
+    going = preview(archive, who)
     mark_for_scrubbing(home)
-    leftovers.remove(home, names, made)
+    leftovers.remove(home, who, going.files, going.renamed)
     with transaction(archive.db):
-        gone = _take_out(archive, person)
+        gone = _take_out(archive, who)
     return gone, scrub(archive.db, home)
 
 
-def pattern_of(db: sqlite3.Connection, person: KnownPerson) -> re.Pattern[str]:
-    """Matches every name of a person, merged ones too."""
-    ours = names_of(db, person)
-    everybody = (row[0] for row in db.execute("SELECT name FROM person UNION SELECT name FROM alias"))
-    return names_pattern(ours, [name for name in everybody if name not in ours])
-
-
-def _take_out(archive: Archive, person: KnownPerson) -> Gone:
+def _take_out(archive: Archive, who: Somebody) -> Gone:
     db, gone = archive.db, Gone()
-    names = {name.casefold() for name in names_of(db, person)}
-    taking = _Taking(db, archive.path.parent, ids_of(db, person), names, pattern_of(db, person), gone)
+    taking = _Taking(db, archive.path.parent, who.ids, who.folded, who.pattern, gone)
     for recording in db.execute("SELECT * FROM recording ORDER BY day, added_at, rowid").fetchall():
         if taking.take_out_of(recording):
             rebuild(db, recording["sha256"])
     for row in db.execute("SELECT id, made_by, why FROM merging").fetchall():
         values = (_text(row["made_by"], taking.pattern), _text(row["why"], taking.pattern), row["id"])
         db.execute("UPDATE merging SET made_by = ?, why = ? WHERE id = ?", values)
-    db.execute("DELETE FROM person WHERE id = ?1 OR merged_into = ?1", (person.id,))
+    db.executemany("DELETE FROM person WHERE id = ?", [(one,) for one in sorted(who.ids)])
     db.execute("INSERT INTO entry_search (entry_search) VALUES ('rebuild')")
     return gone
 
@@ -93,22 +86,21 @@ class _Taking:
 
     db: sqlite3.Connection
     home: Path
-    ids: set[int]
-    names: set[str]
+    ids: frozenset[int]
+    names: frozenset[str]
     pattern: re.Pattern[str]
     gone: Gone
 
     def take_out_of(self, recording: sqlite3.Row) -> bool:
         """Take the person out of one recording; whether it is kept for others, changed."""
         sheet = json.loads(recording["sheet"])
-        everyone = [*sheet["athletes"], sheet.get("opponent") or {}, sheet.get("coach") or {}]
         mentioned = self.pattern.search("\n".join(self._all_text(recording)))
-        if not mentioned and not any(self._is_them(one) for one in everyone):
+        if not mentioned and not is_on(sheet, self.names):
             return False
         own = leftovers.made_of(self.home, recording["sha256"], recording["path"], recording["footage"])
         if recording["footage"] and Path(recording["footage"]) not in own:
             self.gone.footage.append(recording["footage"])
-        if all(self._is_them(one) for one in sheet["athletes"]):
+        if is_theirs_alone(sheet, self.names):
             self.gone.entries += self._count("entry", recording["sha256"])
             self.gone.verdicts += self._count("verdict", recording["sha256"])
             self.db.execute("DELETE FROM recording WHERE sha256 = ?", (recording["sha256"],))
@@ -117,6 +109,7 @@ class _Taking:
             return False
         self.gone.shared.append(recording["name"])
         self.gone.footage += map(str, own)
+        self.gone.renamed += [path for path in own if renamed(path, self.pattern) != path]
         self._redact(recording, sheet)
         return True
 
@@ -130,14 +123,13 @@ class _Taking:
         quotes += self._drop_observations(sha256, {e["observation"] for e in theirs})
         kept = [e["quote"] for e in others]
         transcript = redact_transcript(json.loads(recording["transcript"]), self.pattern, quotes, kept)
-        footage, path = recording["footage"], recording["path"]
         self.db.execute(
             "UPDATE recording SET name = ?, sheet = ?, footage = ?, path = ?, transcript = ? WHERE sha256 = ?",
             (
                 without_names(recording["name"], self.pattern),
-                json.dumps(self._without_them(sheet), ensure_ascii=False),
-                None if footage and self.pattern.search(footage) else footage,
-                None if path and self.pattern.search(path) else path,
+                json.dumps(sheet_without(sheet, self.names, self.pattern), ensure_ascii=False),
+                self._path(recording["footage"]),
+                self._path(recording["path"]),
                 json.dumps(transcript, ensure_ascii=False),
                 sha256,
             ),
@@ -195,16 +187,11 @@ class _Taking:
         values = json.loads(data)
         return json.dumps({k: _text(v, self.pattern) if k in (*_TEXTS, "athlete") else v for k, v in values.items()})
 
-    def _without_them(self, sheet: dict[str, Any]) -> dict[str, Any]:
-        """The sheet without them: as an athlete not there, as opponent or coach without a name."""
-        left = sheet | {"athletes": [one for one in sheet["athletes"] if not self._is_them(one)]}
-        left |= {part: {"name": FORGOTTEN} for part in ("opponent", "coach") if self._is_them(sheet.get(part) or {})}
-        if self.pattern.search(left.get("footage") or ""):
-            del left["footage"]
-        return left
-
-    def _is_them(self, one: dict[str, Any]) -> bool:
-        return any(name.casefold() in self.names for name in (one.get("name", ""), *one.get("aliases", ())))
+    def _path(self, path: str | None) -> str | None:
+        """Where a file lies: a file of the home under its new name; unknown where the name is left in it."""
+        if path and Path(path).is_relative_to(self.home.resolve()):
+            path = str(renamed(Path(path), self.pattern))
+        return None if path and self.pattern.search(path) else path
 
     def _count(self, table: str, recording: str) -> int:
         count: int = self.db.execute(f"SELECT count(*) FROM {table} WHERE recording = ?", (recording,)).fetchone()[0]

@@ -1,4 +1,4 @@
-"""What may hold an athlete's name or words outside the database: files of the home, and the cache of heard sound."""
+"""What may hold somebody's name or words outside the database: files of the home, and the cache of heard sound."""
 
 import re
 import shutil
@@ -6,7 +6,10 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from notes.archive import copies
+from notes.archive.redaction import is_on, is_theirs_alone
 from notes.archive.restore import RESTORING
+from notes.archive.somebody import Somebody
+from notes.archive.unfinished import take_name_out, unfinished
 from notes.settings import CLUB_FILES, FILE_NAME, MODEL_PREFIX, OWNER_FILES, cache_folder
 
 # Copies of footage that the desk makes for browsers, by the recording's SHA-256.
@@ -19,17 +22,28 @@ def made_of(home: Path, sha256: str, *paths: str | None) -> list[Path]:
     return [path for path in dict.fromkeys([*inside, home / PROXIES / f"{sha256}.mp4"]) if path.exists()]
 
 
-def to_remove(home: Path, names: re.Pattern[str], made: Iterable[Path] = ()) -> list[Path]:
+def to_remove(home: Path, who: Somebody, made: Iterable[Path], renamed: Iterable[Path]) -> list[Path]:
     """Files and folders that go: copies that the home keeps of the log, what was learned from corrections, clips and
-    papers with the person's name, what was `made` of their recordings, and all that is cached of recordings, of which
-    nobody can tell who speaks in them.
+    papers with the person's name, what was `made` of their recordings, unfinished narrations of theirs alone, and all
+    that is cached of recordings, of which nobody can tell who speaks in them.
+
+    Not those that are `renamed`, nor anything of others' unfinished narrations.
     """
-    named = [path for path in _others(home) if names.search(str(path.relative_to(home)))]
-    unfinished = [path for path in (home / RESTORING,) if path.exists()]
+    narrations = unfinished(home)
+    theirs = [path for n in narrations if is_theirs_alone(n.sheet, who.folded) for path in n.files]
+    others = {path for n in narrations if not is_theirs_alone(n.sheet, who.folded) for path in n.files}
+    named = [
+        path
+        for path in _others(home)
+        if who.pattern.search(str(path.relative_to(home)))
+        and path not in renamed
+        and others.isdisjoint((path, *path.parents))
+    ]
+    restoring = [path for path in (home / RESTORING,) if path.exists()]
     cache = cache_folder()
     cached = [path for path in cache.iterdir() if not path.name.startswith(MODEL_PREFIX)] if cache.is_dir() else []
     learned = learned_from_corrections(home)
-    return list(dict.fromkeys([*copies.own_copies(home), *learned, *unfinished, *named, *made, *cached]))
+    return list(dict.fromkeys([*copies.own_copies(home), *learned, *restoring, *named, *made, *theirs, *cached]))
 
 
 def learned_from_corrections(home: Path) -> list[Path]:
@@ -37,14 +51,24 @@ def learned_from_corrections(home: Path) -> list[Path]:
     return [path for path in (home / name for name in CLUB_FILES) if path.is_file()]
 
 
-def remove(home: Path, names: re.Pattern[str], made: Iterable[Path] = ()) -> None:
-    """Remove them."""
-    for path in to_remove(home, names, made):
+def remove(home: Path, who: Somebody, made: Iterable[Path] = (), renamed: Iterable[Path] = ()) -> None:
+    """Remove them, and take the name out of what stays for others."""
+    for path in to_remove(home, who, made, renamed):
         if path.is_dir():
             shutil.rmtree(path)
         else:
             path.unlink(missing_ok=True)
-    copies.forget_names(home, names)
+    for path in renamed:
+        take_name_out(path, who.pattern)
+    for narration in unfinished(home):
+        narration.redact(who.folded, who.pattern)
+    copies.forget_names(home, who.pattern)
+
+
+def shared_narrations(home: Path, who: Somebody) -> list[Path]:
+    """Unfinished narrations that stay for others, without them."""
+    naming = [narration for narration in unfinished(home) if is_on(narration.sheet, who.folded)]
+    return [narration.folder for narration in naming if not is_theirs_alone(narration.sheet, who.folded)]
 
 
 def still_named(home: Path, names: re.Pattern[str]) -> list[str]:

@@ -9,6 +9,7 @@ from typing import Literal
 
 from notes.archive.entries import Kept
 from notes.archive.exposure import NOTHING_KNOWN, Exposure, Unit
+from notes.archive.moments import Moment, moments_of
 from notes.archive.unlisted import groups_alike
 from notes.model import UNLISTED, Kind
 
@@ -43,6 +44,7 @@ class FollowThrough:
 class LogLine:
     """One fault, strength, piece of advice or welfare sign over all sessions.
 
+    `notes` tell of `moments`, and moments are what is counted: `times`, `sessions`, standing and all that follows.
     `key` is its id, "unlisted: " with the coach's words, or the kind alone. `why` is the consequence that the coach
     named. `watched_since` is what was watched on days after it was last seen.
     """
@@ -60,6 +62,7 @@ class LogLine:
     fixes: tuple[str, ...]
     follow_through: tuple[FollowThrough, ...]
     notes: tuple[Kept, ...]
+    moments: tuple[Moment, ...]
 
 
 def fault_log(notes: list[Kept], watched: Exposure = NOTHING_KNOWN) -> list[LogLine]:
@@ -120,14 +123,15 @@ def _keys(kept: Kept) -> tuple[str, ...]:
 
 
 def _line(kind: Kind, key: str, group: list[Kept], notes: list[Kept], watched: Exposure) -> LogLine:
-    seen = [kept.day for kept in group]
+    moments = moments_of(group)
+    seen = [moment[0].seen_on for moment in moments]
     told = [kept for kept in group if kept.observation.why]
     techniques = _most(t for kept in group for t in kept.observation.techniques)
     fixes = _most(f for kept in group for f in kept.observation.fixes)
     return LogLine(
         key=key,
         kind=kind,
-        times=len(group),
+        times=len(moments),
         sessions=len(set(seen)),
         last_seen=max(seen),
         watched_since=watched.after(max(seen)),
@@ -136,25 +140,32 @@ def _line(kind: Kind, key: str, group: list[Kept], notes: list[Kept], watched: E
         why=_best(told).observation.why if told else None,
         techniques=techniques,
         fixes=fixes,
-        follow_through=_follow_through(group, fixes, techniques, notes, watched) if kind == "fault" else (),
+        follow_through=_follow_through(group, seen, fixes, techniques, notes, watched) if kind == "fault" else (),
         notes=tuple(group),
+        moments=tuple(moments),
     )
 
 
 def _follow_through(
-    group: list[Kept], fixes: Iterable[str], techniques: Sequence[str], notes: list[Kept], watched: Exposure
+    group: list[Kept],
+    seen: Sequence[date],
+    fixes: Iterable[str],
+    techniques: Sequence[str],
+    notes: list[Kept],
+    watched: Exposure,
 ) -> tuple[FollowThrough, ...]:
     """Of each fix: a day it was given is one on which the fault, or advice, named it."""
     advice = [kept for kept in notes if kept.observation.kind == "advice"]
     strengths = [kept for kept in notes if kept.observation.kind == "strength"]
-    praise = [kept for kept in strengths if not set(techniques).isdisjoint(kept.observation.techniques)]
+    on_them = [kept for kept in strengths if not set(techniques).isdisjoint(kept.observation.techniques)]
+    praised = [moment[0].seen_on for praise in grouped(on_them).values() for moment in moments_of(praise)]
 
     def since(day: date) -> Since:
-        return Since(sum(k.day > day for k in group), sum(k.day > day for k in praise), watched.after(day))
+        return Since(sum(d > day for d in seen), sum(d > day for d in praised), watched.after(day))
 
     found = []
     for fix in fixes:
-        given = tuple(sorted({kept.day for kept in (*group, *advice) if fix in kept.observation.fixes}))
+        given = tuple(sorted({kept.seen_on for kept in (*group, *advice) if fix in kept.observation.fixes}))
         found.append(FollowThrough(fix, given, since(given[0]), since(given[-1])))
     return tuple(found)
 

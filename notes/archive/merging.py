@@ -1,5 +1,6 @@
 """Names that are one person: merged and split again. Each is a record; nobody's row is deleted."""
 
+import json
 import sqlite3
 from dataclasses import dataclass
 
@@ -49,34 +50,36 @@ def split(archive: Archive, name: str, *, by: str | None = None, why: str | None
 
 
 def _record(db: sqlite3.Connection, person: int, into: int | None, by: str | None, why: str | None) -> None:
-    touched = _recordings(db, person)
     line = {"person": person, "into_person": into, "made_by": by or login_name(), "made_at": now(), "why": why}
     insert(db, "merging", line)
-    _follow(db)
-    for recording in touched | _recordings(db, person):
+    for recording in _recordings(db, _follow(db)):
         rebuild(db, recording)
 
 
-def _follow(db: sqlite3.Connection) -> None:
-    """Point every person at the end of their chain of mergings."""
+def _follow(db: sqlite3.Connection) -> list[int]:
+    """Point every person at the end of their chain of mergings; those who are pointed elsewhere than before."""
     newest = db.execute(
         "SELECT person, into_person FROM merging WHERE id IN (SELECT max(id) FROM merging GROUP BY person)"
     )
     into: dict[int, int | None] = dict(newest)
+    before: dict[int, int | None] = dict(db.execute("SELECT id, merged_into FROM person"))
+    moved = []
     for person in into:
         end = person
         while (target := into.get(end)) is not None:
             end = target
-        db.execute("UPDATE person SET merged_into = ? WHERE id = ?", (end if end != person else None, person))
+        if before[person] != (now_into := end if end != person else None):
+            db.execute("UPDATE person SET merged_into = ? WHERE id = ?", (now_into, person))
+            moved.append(person)
+    return moved
 
 
-def _recordings(db: sqlite3.Connection, person: int) -> set[str]:
-    """Recordings that the people who are one with a person were in."""
+def _recordings(db: sqlite3.Connection, people: list[int]) -> list[str]:
+    """Recordings in which notes may stand under other people's names now: those that they were in, and those in which a
+    person has said of a note whose it is."""
     rows = db.execute(
-        "WITH one AS (SELECT coalesce(merged_into, id) AS root FROM person WHERE id = ?),"
-        " same AS (SELECT id FROM person, one WHERE id = root OR merged_into = root)"
-        " SELECT recording FROM attendance WHERE person IN (SELECT id FROM same)"
-        " UNION SELECT recording FROM entry WHERE person IN (SELECT id FROM same)",
-        (person,),
+        "SELECT recording FROM attendance WHERE person IN (SELECT value FROM json_each(?))"
+        " UNION SELECT recording FROM verdict WHERE json_extract(changes, '$.athlete') IS NOT NULL",
+        (json.dumps(people),),
     )
-    return {row[0] for row in rows}
+    return [row[0] for row in rows]

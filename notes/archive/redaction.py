@@ -1,7 +1,7 @@
-"""Taking a person out of text that others keep: their names, and what was said of them."""
+"""Taking a person out of what others keep: their names, and what was said of them."""
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from typing import Any
 
 FORGOTTEN = "(forgotten)"
@@ -21,6 +21,31 @@ def names_pattern(names: Iterable[str], others: Iterable[str]) -> re.Pattern[str
 def without_names(text: str, names: re.Pattern[str]) -> str:
     """The text with the names taken out."""
     return names.sub(FORGOTTEN, text)
+
+
+def is_called(one: dict[str, Any] | None, names: Collection[str]) -> bool:
+    """Whether somebody on a sheet (as JSON) bears one of the casefolded names."""
+    return one is not None and any(name.casefold() in names for name in (one["name"], *one.get("aliases", ())))
+
+
+def is_on(sheet: dict[str, Any], names: Collection[str]) -> bool:
+    """Whether they are on a sheet in any part."""
+    return any(is_called(one, names) for one in (*sheet["athletes"], sheet.get("opponent"), sheet.get("coach")))
+
+
+def is_theirs_alone(sheet: dict[str, Any], names: Collection[str]) -> bool:
+    """Whether all athletes on a sheet are them."""
+    return all(is_called(one, names) for one in sheet["athletes"])
+
+
+def sheet_without(sheet: dict[str, Any], names: Collection[str], pattern: re.Pattern[str]) -> dict[str, Any]:
+    """A sheet without them: as an athlete not there, as opponent or coach without a name; and its footage without a
+    file name that holds theirs."""
+    left = sheet | {"athletes": [one for one in sheet["athletes"] if not is_called(one, names)]}
+    left |= {part: {"name": FORGOTTEN} for part in ("opponent", "coach") if is_called(sheet.get(part), names)}
+    if pattern.search(left.get("footage") or ""):
+        del left["footage"]
+    return left
 
 
 def redact_transcript(

@@ -4,7 +4,9 @@ However large the log, only a bounded number of the newest candidates is ranked:
 word would take ten times as long as all the rest (`make bench-search`).
 """
 
-from collections.abc import Iterator
+import json
+import re
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
@@ -14,7 +16,7 @@ from notes.archive.archive import Archive
 from notes.archive.asking import Asked, ask
 from notes.archive.entries import Kept
 from notes.archive.people import KnownPerson
-from notes.archive.words import SMALL, quoted, tag
+from notes.archive.words import SMALL, plain, quoted, tag
 
 Order = Literal["best", "newest"]
 # So many of the newest that match are ranked; with so many found, no looser match is tried.
@@ -68,9 +70,10 @@ def search(
 ) -> list[Result]:
     """What answers a query, best first (of equals the newest) or newest first.
 
-    Quoted phrases must be said. A concept is found in every wording of it, a word in every inflection, and a word that
-    the log does not know as the nearest that it knows. Where no note has all that is asked for, those come that have
-    most of it.
+    Quoted phrases must be said; as they were typed comes before other inflections. Where an athlete is named, notes of
+    theirs with all else that is asked for come first. A concept is found in every wording of it, a word in every
+    inflection, and a word that the log does not know as the nearest that it knows. Where no note has all that is asked
+    for, those come that have most of it.
     """
     asked = ask(archive.db, lexicon, query)
     found = _newest(archive, asked, filters, limit) if order == "newest" else _best(archive, asked, filters, limit)
@@ -83,13 +86,38 @@ def search(
 
 def _best(archive: Archive, asked: Asked, filters: Filters, limit: int) -> list[tuple[_Candidate, float]]:
     pool: dict[int, _Candidate] = {}
-    for match in _matches(asked, filters):
+    whole: set[int] = set()
+    for looser, match in enumerate(_matches(asked, filters)):
         pool |= {c.place: c for c in _candidates(archive, match, filters, max(_POOL, limit))}
+        if not looser:
+            whole = {place for place, c in pool.items() if not asked.athletes.isdisjoint(c.words)}
         if len(pool) >= max(_ENOUGH, limit):
             break
-    scored = [(candidate, _score(asked, candidate)) for candidate in pool.values()]
+    scores = {place: _score(asked, candidate) for place, candidate in pool.items()}
+    most = max(scores.values(), default=0.0)
+    for place in _saying(archive, asked.verbatim, pool):
+        scores[place] += 2 * most
+    for place in whole:
+        scores[place] += most
+    scored = [(candidate, scores[place]) for place, candidate in pool.items()]
     scored.sort(key=lambda found: (-round(found[1], 3), -(found[0].place >> 32), found[0].place))
     return scored[:limit]
+
+
+def _saying(archive: Archive, phrases: Sequence[str], places: Iterable[int]) -> list[int]:
+    """Places of notes whose quotes hold all phrases as they were typed, not in another inflection."""
+    if not phrases:
+        return []
+    wanted = [_as_typed(said) for said in phrases]
+    rows = archive.db.execute(
+        "SELECT p.value AS place, e.quote FROM json_each(?) p JOIN entry e ON e.number = p.value & 0xFFFFFFFF",
+        (json.dumps(list(places)),),
+    )
+    return [place for place, quote in rows if all(said.search(plain(quote)) for said in wanted)]
+
+
+def _as_typed(phrase: str) -> re.Pattern[str]:
+    return re.compile(r"\b" + r"\W+".join(re.findall(r"\w+", phrase)) + r"\b")
 
 
 def _newest(archive: Archive, asked: Asked, filters: Filters, limit: int) -> list[tuple[_Candidate, float]]:

@@ -15,6 +15,7 @@ SMALL = frozenset(
     " me my myself not of off on or our out she so some that the their them then there these they this those to too up"
     " us was we were what when where which who why will with would you your yourself 's".split()
 )
+_OWNERS = frozenset("a an the my your his her its our their he she they him them".split())
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +51,18 @@ def words_of(tokens: Tokens, text: str) -> list[Spoken]:
         for lemma, start, end in zip(tokens.lemmas, tokens.starts, tokens.ends, strict=True)
         for word in _WORD.findall(plain(lemma))
     ]
+
+
+def without_owners(text: str) -> str:
+    """A text with blanks for its articles and pronouns of persons; all else stays in its place.
+
+    >>> without_owners("drops his hands")
+    'drops     hands'
+    """
+    for spoken in spoken_words(text):
+        if spoken.word in _OWNERS:
+            text = text[: spoken.start] + " " * (spoken.end - spoken.start) + text[spoken.end :]
+    return text
 
 
 def indexed_words(quote: str) -> str:

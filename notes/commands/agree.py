@@ -12,6 +12,7 @@ from notes.agreement import STRETCH_MS, Compared, Figure, compare_readings
 from notes.archive.archive import Archive
 from notes.archive.precision import Month, precision_by_month
 from notes.commands.common import FILE, home_of, json_option, print_json
+from notes.counting import many
 from notes.errors import TapesideError
 from notes.observations_json import ReadBack, read_reading_file
 from notes.times import clock, to_ms
@@ -67,7 +68,7 @@ def _same_recording(one: Path, other: Path) -> tuple[str, list[ReadBack], list[R
 
 
 def _print(recording: str, one: Path, other: Path, compared: Compared) -> None:
-    click.echo(f"{recording}: {compared.one} notes in {one.name}, {compared.other} in {other.name}")
+    click.echo(f"{recording}: {many(compared.one, 'note')} in {one.name}, {compared.other} in {other.name}")
     if not compared.one and not compared.other:
         return
     click.echo(f"{compared.paired} are of the same athlete, kind and moment: detection F1 {_told(compared.f1)}\n")

@@ -8,6 +8,7 @@ import click
 from notes.archive.archive import Archive
 from notes.archive.media import media_of
 from notes.commands.common import FILE, Day, home_of
+from notes.counting import many
 from notes.errors import TapesideError
 from notes.intake import load_lexicon
 from notes.report.chapters import review_captions, review_chapters
@@ -45,9 +46,9 @@ def command(ctx: click.Context, athlete: str, session: date | None, out: Path) -
         mine = [kept for kept in notes if kept.recording_sha256 == sha256]
         stem = Path(of.recording).stem
         for kind, cues in (
-            ("captions", review_captions(of, mine)),
-            ("chapters", review_chapters(of, mine, lexicon)),
+            ("caption", review_captions(of, mine)),
+            ("chapter", review_chapters(of, mine, lexicon)),
         ):
-            path = out / f"{stem}.{kind}.vtt"
+            path = out / f"{stem}.{kind}s.vtt"
             write_captions(cues, path)
-            click.echo(f"{path}: {len(cues)} {kind}")
+            click.echo(f"{path}: {many(len(cues), kind)}")

@@ -7,11 +7,13 @@ import click
 
 from notes.archive.archive import Archive
 from notes.archive.exposure import exposure, watched_of
+from notes.archive.media import media_of
+from notes.commands.clipping import clips_of
 from notes.commands.common import FILE, Day, home_of
 from notes.intake import load_lexicon
 from notes.report.critique import make_critique
 from notes.report.edits import Edits
-from notes.report.letter import critique_document
+from notes.report.letter import Shown, critique_document
 from notes.report.paper import check_ending, write_paper
 from notes.report.pictures import pictures_of, plot_of
 
@@ -22,6 +24,8 @@ from notes.report.pictures import pictures_of, plot_of
 @click.option("--since", type=Day(), help="Instead of one session, all from this day on.")
 @click.option("--until", type=Day(), help="Up to this day.")
 @click.option("--edited", type=FILE, help="The same critique as F.md with your changes; they are taken over.")
+@click.option("--clips", type=FILE, help="Also cut a clip for each thing to work on into this folder, and name it.")
+@click.option("--look-in", type=FILE, help="Folder where footage and recordings that were moved lie now.")
 @click.option("--out", type=FILE, required=True, help="F.md, F.html, F.pdf or F.docx.")
 @click.pass_context
 def command(
@@ -31,6 +35,8 @@ def command(
     since: date | None,
     until: date | None,
     edited: Path | None,
+    clips: Path | None,
+    look_in: Path | None,
     out: Path,
 ) -> None:
     """Write the critique of one session, or of a span, for ATHLETE.
@@ -39,7 +45,7 @@ def command(
     it into the other forms.
 
     \b
-    Example: tapeside critique Mara --out mara.pdf
+    Example: tapeside critique Mara --clips clips --out mara.pdf
     """
     check_ending(out)
     if session and (since or until):
@@ -53,11 +59,14 @@ def command(
         first, last = newest or since, newest or until
         watched = exposure(w for w in watched_of(archive, person) if last is None or w.day <= last)
         critique = make_critique(person, notes, watched, lexicon, first, last)
-        pictures = pictures_of(point.quote for point in critique.points)
+        quotes = [point.quote for point in critique.points]
+        media = media_of(archive, (kept.recording_sha256 for kept in quotes))
     if not critique.days:
         click.echo(f"Nothing in the log of {person.name} for {_span(first, last)}.", err=True)
         ctx.exit(1)
-    edits = write_paper(critique_document(critique, lexicon, pictures, plot_of(critique)), out, edited)
+    names = clips_of(quotes, media, lexicon, clips, look_in) if clips else {}
+    shown = Shown(pictures_of(quotes), names, plot_of(critique))
+    edits = write_paper(critique_document(critique, lexicon, shown), out, edited)
     click.echo(f"Critique of {person.name}, {_span(critique.days[0], critique.days[-1])}: {out}")
     tell_edits(edits)
 

@@ -10,14 +10,15 @@ import click
 
 from notes.archive.archive import Archive
 from notes.archive.exposure import exposure, watched_of
+from notes.archive.media import media_of
 from notes.archive.search import Filters, search
 from notes.commands.add import add_recording
-from notes.commands.clips import command as clips_command
+from notes.commands.clipping import clips_of
 from notes.commands.common import load_second_reader, model_option
 from notes.commands.log import command as log_command
 from notes.intake import load_lexicon
 from notes.report.critique import make_critique
-from notes.report.letter import critique_document
+from notes.report.letter import Shown, critique_document
 from notes.report.markdown import write_blocks
 from notes.report.paper import write_paper
 from notes.report.pictures import pictures_of
@@ -65,18 +66,21 @@ def _run(ctx: click.Context, folder: Path, archive: Archive, home: Path, model: 
         click.echo(f"  “{result.kept.observation.quote}”  ({', '.join(result.matched)})")
     day = archive.days_of(person)[-1]
     critique = make_critique(person, notes, exposure(watched_of(archive, person)), lexicon, day, day)
-    paper = critique_document(critique, lexicon, pictures_of(point.quote for point in critique.points))
+    _step(5, "Two clips of what to work on first, with the coach's voice.")
+    quotes = [point.quote for point in critique.points]
+    media = media_of(archive, (kept.recording_sha256 for kept in quotes))
+    clips = clips_of(quotes[:2], media, lexicon, home / "clips", None)
+    paper = critique_document(critique, lexicon, Shown(pictures_of(quotes), clips))
     out = home / f"{athlete.lower()}-critique.pdf"
     write_paper(paper, out)
-    _step(5, f"The critique, for {athlete} to take away.")
+    _step(6, f"The critique, for {athlete} to take away.")
     click.echo("\n\n".join(write_blocks(section.blocks) for section in paper.sections))
-    _step(6, "The fault log.")
+    _step(7, "The fault log.")
     with suppress(click.exceptions.Exit):
         ctx.invoke(log_command, athlete=athlete)
-    _step(7, "Two clips of what to work on first, with the coach's voice.")
-    seen = critique.points[0].notes
-    ctx.invoke(clips_command, athletes_or_ids=(seen[0].observation.id, seen[-1].observation.id), out=home / "clips")
-    click.echo(f"\nThe critique is in {out}\nThis home is thrown away with its folder: {home}")
+    click.echo(
+        f"\nThe critique is in {out}, its clips in {home / 'clips'}\nThis home is thrown away with its folder: {home}"
+    )
 
 
 def _step(number: int, text: str) -> None:

@@ -6,6 +6,7 @@ import click
 
 from notes.archive.archive import Archive
 from notes.commands.common import FILE, home_of
+from notes.counting import many
 from notes.report.export import check_ending, write_export
 
 
@@ -22,5 +23,5 @@ def command(ctx: click.Context, out: Path, athlete: str | None) -> None:
     check_ending(out)
     with Archive(home_of(ctx)) as archive:
         count = write_export(archive, out, archive.athlete(athlete) if athlete else None)
-    click.echo(f"{out}: {count} observations")
+    click.echo(f"{out}: {many(count, 'observation')}")
     ctx.exit(0 if count else 1)

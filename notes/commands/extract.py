@@ -18,6 +18,7 @@ from notes.commands.common import (
     tell_impossible,
     write_text,
 )
+from notes.counting import many
 from notes.extract import file_sha256, read
 from notes.intake import club_mishearings, forget_heard, load_lexicon
 from notes.observations_json import reading_json
@@ -59,7 +60,7 @@ def command(
     data = reading_json(reading, facts)
     if out:
         write_text(out, json.dumps(data, ensure_ascii=False, indent=1) + "\n")
-        click.echo(f"{len(data['observations'])} observations in {out}")
+        click.echo(f"{many(len(data['observations']), 'observation')} in {out}")
     else:
         print_json(data)
     forget_heard(sha256)

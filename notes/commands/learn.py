@@ -8,8 +8,9 @@ from notes.archive.archive import Archive
 from notes.commands.common import home_of, json_option, print_json, progress_bar
 from notes.errors import TapesideError
 from notes.intake import load_lexicon
-from notes.learning import LEAST, LEAST_EITHER, Lesson, Part, corrected, learn
-from notes.reading.second.club import BEGINS, MERGING, go_back
+from notes.learning import corrected, learn
+from notes.lesson import NEXT, Lesson, told_of_going_back
+from notes.reading.second.club import go_back
 from notes.reading.second.reader import second_reader
 
 
@@ -30,8 +31,7 @@ def command(ctx: click.Context, undo: bool, as_json: bool) -> None:
     if undo:
         if (before := go_back(home)) is None:
             raise TapesideError("Nothing is learned; the second reader reads as it comes")
-        click.echo("It reads by what was learned before." if before else "The second reader reads as it comes.")
-        click.echo(_NEXT)
+        click.echo(f"{told_of_going_back(before)}\n{NEXT}")
         return
     lexicon = load_lexicon(home)
     if (second := second_reader(lexicon)) is None:
@@ -45,37 +45,14 @@ def command(ctx: click.Context, undo: bool, as_json: bool) -> None:
     ctx.exit(0 if lesson.club else 1)
 
 
-_NEXT = "Nothing in the log has changed; to read the kept transcripts again: tapeside reread"
-_NAMES = {
-    BEGINS: "what is heard",
-    MERGING: "what of it is believed",
-    "fault": "which fault",
-    "technique": "which technique",
-}
-
-
 def _tell(lesson: Lesson) -> None:
-    states = ", ".join(f"{lesson.verdicts[state]} {state}" for state in ("kept", "amended", "struck"))
-    recordings = "1 recording" if lesson.recordings == 1 else f"{lesson.recordings} recordings"
-    click.echo(f"Corrections: {states}, in {recordings}. Tried on those held back:\n")
+    click.echo(f"{lesson.taught_by}\n")
     click.echo(f"{'':<28}{'right':>14}{'log loss':>16}")
     for part in lesson.parts:
-        click.echo(f"{_NAMES[part.name]:<28}{_figures(part)}")
-    click.echo("")
+        click.echo(f"{part.label:<28}{part.right:>14}{part.loss:>16}  {part.outcome}")
+    click.echo(f"\n{lesson.outcome}")
     if lesson.club:
-        click.echo(f"Learned. {_NEXT}\nTo take it back: tapeside learn --undo")
-    else:
-        click.echo("Nothing was learned; all is read as before.")
-
-
-def _figures(part: Part) -> str:
-    f = part.figures
-    if f is None:
-        either = f", {LEAST_EITHER} of them struck and {LEAST_EITHER} not" if part.name in (BEGINS, MERGING) else ""
-        return f"{'':>30}  too few to learn from: {part.count}; needed are {LEAST}{either}"
-    right = f"{f.right_before} → {f.right_after} of {f.count}"
-    loss = f"{f.loss_before:.3f} → {f.loss_after:.3f}"
-    return f"{right:>14}{loss:>16}  {'taken' if part.taken else 'refused: not clearly better than as it comes'}"
+        click.echo("To take it back: tapeside learn --undo")
 
 
 def _json(lesson: Lesson) -> dict[str, Any]:

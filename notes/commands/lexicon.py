@@ -17,6 +17,7 @@ from notes.commands.common import (
     load_second_reader,
     print_json,
 )
+from notes.counting import many
 from notes.errors import BadLexicon
 from notes.intake import load_lexicon
 from notes.settings import OWNER_LEXICON, OWNER_MISHEARD, make_home
@@ -38,7 +39,7 @@ def check_command(ctx: click.Context) -> None:
     for fault in faults:
         click.echo(fault)
     examples = sum(len(e.hits) + len(e.misses) for e in lexicon.entries.values())
-    click.echo(f"{len(lexicon.entries)} entries, {examples} examples, {len(faults)} wrong")
+    click.echo(f"{many(len(lexicon.entries), 'entry')}, {many(examples, 'example')}, {len(faults)} wrong")
     ctx.exit(1 if faults else 0)
 
 

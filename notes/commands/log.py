@@ -8,8 +8,10 @@ import click
 from notes.archive.archive import Archive
 from notes.archive.exposure import Exposure, exposure, watched_of
 from notes.archive.log import FollowThrough, LogLine, Since, Standing, fault_log
+from notes.archive.moments import told_again
 from notes.archive.unlisted import add_command
 from notes.commands.common import Day, home_of, json_option, print_json
+from notes.counting import many
 from notes.model import UNLISTED, Kind
 from notes.observations_json import observation_json
 from notes.report.caution import CAUTION, SOURCE
@@ -81,6 +83,7 @@ def exposure_json(watched: Exposure) -> dict[str, Any]:
         "unit": watched.unit,
         "total": round(watched.total, 3),
         "recordings": len(watched.counted),
+        "of_the_same_footage": watched.retold,
         "by_rounds_spoken_of": watched.by_word,
         "left_out": watched.left_out,
         "days": [
@@ -112,6 +115,7 @@ def _line_json(line: LogLine) -> dict[str, Any]:
             }
             for f in line.follow_through
         ],
+        "moments": [[kept.observation.id for kept in moment] for moment in line.moments],
         "observations": [observation_json(k.observation, timed=k.timed, verdict=k.verdict) for k in line.notes],
     }
 
@@ -128,7 +132,7 @@ def _print(name: str, watched: Exposure, lines: list[LogLine]) -> None:
         click.echo(f"Nothing in the log of {name} that fits.")
         return
     days = watched.days
-    sessions = f"1 session, {days[0]}" if len(days) == 1 else f"{len(days)} sessions, {days[0]} to {days[-1]}"
+    sessions = f"{many(len(days), 'session')}, {days[0]}{f' to {days[-1]}' if len(days) > 1 else ''}"
     click.echo(f"{name}: {sessions}; {watched.summary}")
     for kind in ("welfare", "fault", "strength", "advice"):
         of_kind = [line for line in lines if line.kind == kind]
@@ -146,13 +150,14 @@ def _print_line(line: LogLine, watched: Exposure) -> None:
     stands = f", {line.standing}" if line.standing else ""
     unlisted = line.key.startswith(UNLISTED)
     ago = f" ({watched.told(line.watched_since)} ago)" if line.watched_since else ""
-    click.echo(f"  {UNLISTED if unlisted else line.key}{on}: {line.times}x, last {line.last_seen}{ago}{stands}")
+    seen = f"{line.times}x{told_again(line.moments)}, last {line.last_seen}{ago}{stands}"
+    click.echo(f"  {UNLISTED if unlisted else line.key}{on}: {seen}")
     click.echo(f"      “{_short(line.best_quote)}”{_when(line)}")
     if line.why:
         click.echo(f"      why: {_short(line.why)}")
     for followed in line.follow_through:
         click.echo(f"      fix: {_followed(followed, watched)}")
-    if unlisted and line.times > 1:
+    if unlisted and len(line.notes) > 1:
         wordings = [k.observation.unlisted or k.observation.quote for k in line.notes]
         click.echo(f"      make it an entry: {add_command(wordings)}")
 
@@ -174,8 +179,8 @@ def _since(what: str, since: Since, watched: Exposure) -> str:
 
 
 def _when(line: LogLine) -> str:
-    moments = [k.observation.footage_ms for k in line.notes if k.observation.footage_ms is not None]
-    return f"  [{', '.join(clock(m) for m in moments[:4])}]" if moments else ""
+    times = [at for moment in line.moments if (at := moment[0].observation.footage_ms) is not None]
+    return f"  [{', '.join(map(clock, times[:4]))}]" if times else ""
 
 
 def _short(text: str) -> str:

@@ -9,6 +9,7 @@ from notes.archive.archive import Archive
 from notes.archive.merging import merge, preview_merge, split
 from notes.archive.roster import Member, roster
 from notes.commands.common import home_of, json_option, print_json
+from notes.counting import many
 
 
 @click.group(name="people", invoke_without_command=True)
@@ -57,9 +58,9 @@ def _json(member: Member) -> dict[str, Any]:
 def _line(member: Member) -> str:
     others = f" ({', '.join(member.others)})" if member.others else ""
     junior = ", junior" if member.person.junior else ""
-    sessions = "1 session" if len(member.days) == 1 else f"{len(member.days)} sessions"
+    sessions = many(len(member.days), "session")
     newest = f", newest {member.days[-1]}" if member.days else ""
-    return f"{member.person.name}{others}{junior}: {sessions}{newest}; {member.notes} observations"
+    return f"{member.person.name}{others}{junior}: {sessions}{newest}; {many(member.notes, 'observation')}"
 
 
 @command.command(name="merge")
@@ -78,7 +79,7 @@ def merge_command(ctx: click.Context, name: str, into: str, yes: bool, why: str 
     with Archive(home) as archive:
         gone, stays = preview_merge(archive, name, into)
         for share in (gone, stays):
-            click.echo(f"{share.person.name}: {share.days} sessions, {share.notes} observations")
+            click.echo(f"{share.person.name}: {many(share.days, 'session')}, {many(share.notes, 'observation')}")
         if not yes and not click.confirm(f"Put them together under the name {stays.person.name}?"):
             click.echo("Nothing was changed.")
             ctx.exit(1)
@@ -100,4 +101,4 @@ def split_command(ctx: click.Context, name: str, why: str | None) -> None:
     with Archive(home) as archive:
         person = split(archive, name, why=why)
         notes = len(archive.observations_of(person))
-    click.echo(f"{person.name} is an athlete of their own again, with {notes} observations.")
+    click.echo(f"{person.name} is an athlete of their own again, with {many(notes, 'observation')}.")

@@ -13,6 +13,7 @@ from notes.archive.exposure import exposure, watched_of
 from notes.archive.progress import LEAST_NOTES, Change, FaultProgress, Progress, progress
 from notes.commands.common import FILE, home_of, json_option, print_json
 from notes.commands.log import exposure_json
+from notes.counting import many
 from notes.rates import Rate
 
 CAUTIONS = (
@@ -68,8 +69,7 @@ def _print_nothing(name: str, found: Progress, fault: str | None) -> None:
 
 def _print(name: str, shown: Progress) -> None:
     watched, cut = shown.watched, shown.cut
-    sessions = "1 session" if len(watched.days) == 1 else f"{len(watched.days)} sessions"
-    click.echo(f"{name}: {sessions}; {watched.summary}")
+    click.echo(f"{name}: {many(len(watched.days), 'session')}; {watched.summary}")
     if cut is None:
         click.echo("All of it on one day: there is nothing yet to compare.")
     else:

@@ -22,8 +22,8 @@ from notes.commands.common import (
 )
 from notes.errors import TapesideError
 from notes.intake import load_lexicon
-from notes.narrating import RATE_HZ, RECORDINGS, Narration, begin, unfinished
-from notes.settings import make_home
+from notes.narrating import RATE_HZ, Narration, begin, unfinished
+from notes.settings import RECORDINGS, make_home
 from notes.sheet import Sheet, read_sheet
 from notes.times import clock
 

@@ -11,6 +11,7 @@ from notes.archive.difference import Difference, changed_fields, difference
 from notes.archive.entries import entries_now, newest_reading
 from notes.archive.recordings import Recording
 from notes.commands.common import first_only_option, home_of, load_second_reader, progress_bar
+from notes.counting import many
 from notes.errors import TapesideError
 from notes.extract import read
 from notes.intake import club_mishearings, load_lexicon
@@ -60,7 +61,7 @@ def command(ctx: click.Context, sessions: tuple[str, ...], yes: bool, first_read
             click.echo("Nothing was changed.")
             return
         archive.add_readings(changed, words)
-    click.echo(f"{'1 recording' if len(changed) == 1 else f'{len(changed)} recordings'} read again.")
+    click.echo(f"{many(len(changed), 'recording')} read again.")
 
 
 def _heard(archive: Archive, recording: Recording, club: tuple[Mishearing, ...]) -> tuple[Transcript, Transcript]:

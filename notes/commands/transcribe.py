@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from notes.commands.common import FILE, device_option, hear, home_of, model_option
+from notes.counting import many
 from notes.extract import file_sha256
 from notes.intake import club_mishearings, forget_heard, load_lexicon
 from notes.sheet import read_sheet
@@ -34,4 +35,4 @@ def command(ctx: click.Context, recording: Path, out: Path, sheet: Path | None, 
     write_transcript(heard, out)
     forget_heard(sha256)
     if heard.segments:
-        click.echo(f"{len(heard.segments)} sentences in {out}")
+        click.echo(f"{many(len(heard.segments), 'sentence')} in {out}")

@@ -2,6 +2,7 @@
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from http import HTTPStatus
 from pathlib import Path
 
 from starlette.applications import Starlette
@@ -12,7 +13,7 @@ from starlette.responses import PlainTextResponse, Response, StreamingResponse
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
-from notes.desk import athletes, correcting, media, narrate, queue, reviews, searching, words
+from notes.desk import athletes, correcting, media, narrate, queue, reviews, searching, teaching, words
 from notes.desk.desk import Desk, desk_of, page
 from notes.desk.security import Guard, Keys
 from notes.errors import TapesideError
@@ -38,6 +39,7 @@ def make_app(home: Path, keys: Keys, port: int) -> Starlette:
             *correcting.routes,
             *words.routes,
             *queue.routes,
+            *teaching.routes,
             *athletes.routes,
             *searching.routes,
             *narrate.routes,
@@ -70,6 +72,8 @@ async def _refused(request: Request, error: Exception) -> Response:
 
 async def _missing(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
+    if error.status_code == 404 and error.detail == HTTPStatus.NOT_FOUND.phrase:
+        return _answer(request, 404, "The desk has no such page.")
     return _answer(request, error.status_code, error.detail)
 
 

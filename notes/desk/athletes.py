@@ -14,13 +14,14 @@ from lexicon import Lexicon
 from notes.archive.archive import Archive, Kept, KnownPerson
 from notes.archive.exposure import exposure, watched_of
 from notes.archive.log import LogLine, fault_log
+from notes.archive.moments import told_again
 from notes.archive.progress import Progress, progress
 from notes.archive.roster import roster
 from notes.desk.desk import desk_of, page
 from notes.model import UNLISTED
 from notes.report.caution import CAUTION, SOURCE
 from notes.report.critique import make_critique
-from notes.report.letter import critique_document
+from notes.report.letter import Shown, critique_document
 from notes.report.page import write_sections
 from notes.report.paper import write_paper
 from notes.report.pictures import pictures_of, plot_of
@@ -84,9 +85,8 @@ def critique(request: Request) -> Response:
             raise HTTPException(404, "There is no such critique.")
         watched = exposure(w for w in watched_of(archive, person) if w.day <= day)
         made = make_critique(person, archive.observations_of(person), watched, desk.lexicon, day, day)
-        document = critique_document(
-            made, desk.lexicon, pictures_of(point.quote for point in made.points), plot_of(made)
-        )
+        shown = Shown(pictures_of(point.quote for point in made.points), plot=plot_of(made))
+        document = critique_document(made, desk.lexicon, shown)
     if form is None:
         return page(
             request, "critique.html", person=person, day=day, days=days, forms=_FORMS, sections=write_sections(document)
@@ -120,10 +120,11 @@ def _athlete(request: Request, archive: Archive) -> KnownPerson:
 def _line(line: LogLine, lexicon: Lexicon) -> dict[str, Any]:
     entry = lexicon.entries.get(line.key)
     unlisted = line.key.startswith(UNLISTED)
+    seen = f"{line.times}x{told_again(line.moments)}"
     return {
         "title": "in the coach's own words" if unlisted else entry.label if entry else line.key.replace("-", " "),
         "on": ", ".join(t.replace("-", " ") for t in line.techniques[:2]) if line.kind == "fault" else "",
-        "told": f"{line.times}x, last {line.last_seen}" + (f", {line.standing}" if line.standing else ""),
+        "told": ", ".join([seen, f"last {line.last_seen}", *([line.standing] if line.standing else [])]),
         "quote": line.best_quote,
         "why": line.why,
         "fixes": ", ".join(f.replace("-", " ") for f in line.fixes),

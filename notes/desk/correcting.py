@@ -12,10 +12,11 @@ from starlette.routing import Route
 from lexicon import Lexicon
 from lexicon.patterns import Stance
 from notes.archive import correcting
+from notes.archive.archive import Archive
 from notes.archive.changes import read_changes
 from notes.archive.recordings import Recording
 from notes.desk.choosing import chosen_words
-from notes.desk.desk import desk_of, page, recording_of, talk_of, with_form
+from notes.desk.desk import desk_of, page, recording_in, recording_of, talk_of, with_form
 from notes.desk.margin import note_in
 from notes.desk.notes import Note
 from notes.errors import TapesideError
@@ -41,8 +42,9 @@ def undo(request: Request) -> Response:
 
 def amend(request: Request, typed: dict[str, str]) -> Response:
     """Take over what the form changed; where that cannot be, the form again with the reason."""
-    desk, recording, name = desk_of(request), recording_of(request), request.path_params["id"]
+    desk, name = desk_of(request), request.path_params["id"]
     with desk.archive() as archive:
+        recording = recording_in(archive, request)
         note = note_in(archive, desk.lexicon, recording, name)
         if note is None:
             raise HTTPException(404, "There is no such note.")
@@ -54,15 +56,16 @@ def amend(request: Request, typed: dict[str, str]) -> Response:
                 correcting.correct(archive, desk.lexicon, [name], "amended", changes)
         except TapesideError as error:
             return _form(request, recording, typed, f"notes/{name}/amend", f"#n-{name} .more", str(error), status=422)
-    answer = _shown(request, recording, name)
+        answer = _shown(request, archive, recording)
     answer.headers["HX-Retarget"], answer.headers["HX-Reswap"] = f"#n-{name}", "outerHTML"
     return answer
 
 
 def amend_form(request: Request) -> Response:
     """The form to amend a note."""
-    desk, recording, name = desk_of(request), recording_of(request), request.path_params["id"]
+    desk, name = desk_of(request), request.path_params["id"]
     with desk.archive() as archive:
+        recording = recording_in(archive, request)
         note = note_in(archive, desk.lexicon, recording, name)
     if note is None:
         raise HTTPException(404, "There is no such note.")
@@ -81,10 +84,11 @@ def add_form(request: Request) -> Response:
 def add(request: Request, typed: dict[str, str]) -> Response:
     """Keep a note on chosen words; the page is then drawn anew."""
     desk, recording = desk_of(request), recording_of(request)
-    words = chosen_words(talk_of(request, recording), typed)
+    talk = talk_of(request, recording)
+    words = chosen_words(talk, typed)
     told = [f"{key}={typed.get(key, '')}" for key in ("athlete", "kind", *_TERMS, "why")]
     try:
-        note = replace(words.as_note(talk_of(request, recording), recording.sheet), **read_changes(told, desk.lexicon))
+        note = replace(words.as_note(talk, recording.sheet), **read_changes(told, desk.lexicon))
         with desk.archive() as archive:
             correcting.add_note(archive, desk.lexicon, recording.sha256, note)
     except TapesideError as error:
@@ -94,8 +98,9 @@ def add(request: Request, typed: dict[str, str]) -> Response:
 
 def why(request: Request) -> Response:
     """What spoke for a note, and its history."""
-    desk, recording, name = desk_of(request), recording_of(request), request.path_params["id"]
+    desk, name = desk_of(request), request.path_params["id"]
     with desk.archive() as archive:
+        recording = recording_in(archive, request)
         note = note_in(archive, desk.lexicon, recording, name)
         told = correcting.history(archive, name) if note else ()
     if note is None:
@@ -107,17 +112,16 @@ def why(request: Request) -> Response:
 
 
 def _decide(request: Request, decide: Any) -> Response:
-    desk, recording, name = desk_of(request), recording_of(request), request.path_params["id"]
-    with desk.archive() as archive:
-        decide(archive, desk.lexicon, name)
-    return _shown(request, recording, name)
-
-
-def _shown(request: Request, recording: Recording, name: str) -> Response:
-    """The note as it stands now; nothing where it is gone."""
     desk = desk_of(request)
     with desk.archive() as archive:
-        note = note_in(archive, desk.lexicon, recording, name)
+        recording = recording_in(archive, request)
+        decide(archive, desk.lexicon, request.path_params["id"])
+        return _shown(request, archive, recording)
+
+
+def _shown(request: Request, archive: Archive, recording: Recording) -> Response:
+    """The note as it stands now; nothing where it is gone."""
+    note = note_in(archive, desk_of(request).lexicon, recording, request.path_params["id"])
     return page(request, "note.html", note=note) if note else HTMLResponse("")
 
 

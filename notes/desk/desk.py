@@ -1,5 +1,6 @@
 """What all pages of one desk share."""
 
+import gc
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -10,7 +11,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, Response
+from starlette.responses import HTMLResponse, Response, StreamingResponse
 
 from lexicon import Lexicon
 from notes.archive.archive import Archive
@@ -18,6 +19,7 @@ from notes.archive.recordings import Recording
 from notes.desk.jobs import Jobs, Tell
 from notes.desk.security import Keys
 from notes.intake import club_mishearings, hear, load_lexicon
+from notes.lesson import Lesson
 from notes.model import Transcript
 from notes.reading.second.reader import SecondReader, second_reader
 from notes.settings import CLUB, OWNER_LEXICON
@@ -29,13 +31,14 @@ from notes.speech.transcripts import parse_transcript
 from notes.times import clock
 
 
-@dataclass(frozen=True)
+@dataclass
 class Desk:
-    """One running desk."""
+    """One running desk. `lesson` is what was learned last since its start."""
 
     home: Path
     keys: Keys
     jobs: Jobs = field(default_factory=Jobs)
+    lesson: Lesson | None = None
 
     def archive(self) -> Archive:
         """The log, opened for one request; use as a context manager."""
@@ -69,7 +72,11 @@ class Desk:
 
 @lru_cache(maxsize=1)
 def _lexicon(own: Path, changed: int) -> Lexicon:
-    return load_lexicon(own.parent)
+    lexicon = load_lexicon(own.parent)
+    # It lives as long as the desk: the garbage collector need not go through all of it at every page.
+    gc.collect()
+    gc.freeze()
+    return lexicon
 
 
 @lru_cache(maxsize=1)
@@ -77,6 +84,8 @@ def _second(lexicon: Lexicon, home: Path, changed: int) -> SecondReader | None:
     return second_reader(lexicon, home)
 
 
+# Parts of a template that are sent together; about the first screen of a review.
+_PARTS_AT_ONCE = 400
 _PAGES = Environment(
     loader=PackageLoader("notes.desk"), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
 )
@@ -105,7 +114,12 @@ def desk_of(request: Request) -> Desk:
 def recording_of(request: Request) -> Recording:
     """The review that an address names."""
     with desk_of(request).archive() as archive:
-        recording = archive.recording(request.path_params["sha256"])
+        return recording_in(archive, request)
+
+
+def recording_in(archive: Archive, request: Request) -> Recording:
+    """The same, in a log that is open already."""
+    recording = archive.recording(request.path_params["sha256"])
     if recording is None:
         raise HTTPException(404, "There is no such review in the log.")
     return recording
@@ -120,5 +134,15 @@ def talk_of(request: Request, recording: Recording) -> Transcript:
 
 def page(request: Request, template: str, status: int = 200, **facts: Any) -> HTMLResponse:
     """A template filled in; everything in `facts` is escaped."""
-    text = _PAGES.get_template(template).render(change_key=desk_of(request).keys.change, here=request.url.path, **facts)
-    return HTMLResponse(text, status)
+    return HTMLResponse(_PAGES.get_template(template).render(facts | _shared(request)), status)
+
+
+def long_page(request: Request, template: str, **facts: Any) -> StreamingResponse:
+    """The same, sent as it is filled in: the browser shows the top of it meanwhile."""
+    filled = _PAGES.get_template(template).stream(facts | _shared(request))
+    filled.enable_buffering(_PARTS_AT_ONCE)
+    return StreamingResponse(filled, media_type="text/html")
+
+
+def _shared(request: Request) -> dict[str, Any]:
+    return {"change_key": desk_of(request).keys.change, "here": request.url.path}

@@ -20,7 +20,7 @@ class Job:
 
     title: str
     share: float = 0.0
-    told: str = "waiting"
+    told: str = "Waiting for other work"
     led_to: str | None = None
     failed: str | None = None
 

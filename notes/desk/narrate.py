@@ -19,11 +19,10 @@ from notes.desk.jobs import Tell
 from notes.desk.uploads import receive
 from notes.errors import BadSheet
 from notes.intake import take_in
-from notes.narrating import MOST_PART_BYTES, RECORDINGS, Narration, begin, find, unfinished
+from notes.narrating import MOST_PART_BYTES, Narration, begin, find, unfinished
+from notes.settings import RECORDINGS, VIDEOS
 from notes.sheet import Sheet, Sport, parse_sheet
 from notes.times import clock
-
-VIDEOS = "footage"
 
 
 def show(request: Request) -> Response:
@@ -111,6 +110,7 @@ def under_way(request: Request) -> Response:
 def _read(desk: Desk, narration: Narration, tell: Tell) -> str:
     """Killed at any moment, this can be done again: the narration is discarded only when its review is kept."""
     sheet = narration.sheet
+    tell(0.0, "Keeping what was spoken")
     recording = _folder(desk, RECORDINGS) / f"{sheet.day}-{narration.id}.flac"
     narration.save_sound(recording)
     video = None

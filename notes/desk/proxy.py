@@ -5,22 +5,21 @@ moment of the original is the same moment of the copy.
 """
 
 from collections.abc import Callable
-from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from notes.errors import BadRecording
+from notes.report.film import TIME_BASE
+from notes.report.upright import Upright
 
 if TYPE_CHECKING:
     from av.container import InputContainer, OutputContainer
-    from av.video.frame import VideoFrame
 
 _CONTAINERS = ("mov", "webm")
 _VIDEO = frozenset({"h264", "vp8", "vp9", "av1"})
 _SOUND = frozenset({"aac", "mp3", "opus", "vorbis", "flac"})
 _PIXELS = frozenset({"yuv420p", "yuvj420p"})
-_MOST_HEIGHT = 1080
-_CLOCK = Fraction(1, 90_000)
+_MOST_LINES = 1080
 
 
 def plays_in_browsers(path: Path) -> bool:
@@ -74,7 +73,7 @@ def _convert(footage: "InputContainer", out: "OutputContainer", tell: Callable[[
         picture = out.add_stream("h264", options={"preset": "veryfast", "crf": "23"})
     sound: Any = out.add_stream("aac", rate=48_000, layout="stereo") if len(streams) > 1 else None
     resampler = av.AudioResampler(format="fltp", layout="stereo", rate=48_000)
-    begun = False
+    upright: Upright | None = None
     for packet in footage.demux(streams):
         if packet.stream.type == "video" and as_it_is:
             if packet.size:
@@ -83,15 +82,17 @@ def _convert(footage: "InputContainer", out: "OutputContainer", tell: Callable[[
             continue
         for frame in packet.decode():
             if isinstance(frame, av.VideoFrame):
-                upright = _upright(frame)
-                if not begun:
-                    begun = True
+                if upright is None:
+                    upright = Upright(frame, most_lines=_MOST_LINES)
                     picture.width, picture.height = upright.width, upright.height
                     picture.pix_fmt = "yuv420p"
-                    picture.codec_context.time_base = _CLOCK
-                out.mux(picture.encode(upright))
-                if length and frame.time is not None:
-                    tell(min(1.0, frame.time / length))
+                    picture.codec_context.time_base = TIME_BASE
+                at = (frame.pts or 0) * (frame.time_base or TIME_BASE)
+                shown = upright(frame, at)
+                shown.pict_type = 0
+                out.mux(picture.encode(shown))
+                if length:
+                    tell(min(1.0, float(at) / length))
             elif isinstance(frame, av.AudioFrame):
                 for piece in resampler.resample(frame):
                     out.mux(sound.encode(piece))
@@ -101,24 +102,6 @@ def _convert(footage: "InputContainer", out: "OutputContainer", tell: Callable[[
         for piece in resampler.resample(None):
             out.mux(sound.encode(piece))
         out.mux(sound.encode(None))
-
-
-def _upright(frame: "VideoFrame") -> "VideoFrame":
-    """The frame turned as it was filmed, at most 1080 lines, with even sides, its time kept."""
-    import av
-
-    time = frame.time
-    if turn := frame.rotation % 360:
-        import numpy as np
-
-        picture = np.rot90(frame.to_ndarray(format="rgb24"), turn // 90).astype(np.uint8)
-        frame = av.VideoFrame.from_ndarray(np.ascontiguousarray(picture), format="rgb24")
-    scale = min(1.0, _MOST_HEIGHT / frame.height)
-    width, height = (round(side * scale / 2) * 2 for side in (frame.width, frame.height))
-    upright = frame.reformat(width=width, height=height, format="yuv420p")
-    upright.time_base = _CLOCK
-    upright.pts = round((time or 0) / _CLOCK)
-    return upright
 
 
 def _plain(video: Any) -> bool:

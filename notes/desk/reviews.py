@@ -7,19 +7,20 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from notes.archive.recordings import Recording
-from notes.desk.desk import Desk, desk_of, page, recording_of, talk_of
+from notes.archive.unjudged import Counts, counts
+from notes.counting import many
+from notes.desk.desk import Desk, desk_of, long_page, page, recording_of, talk_of
 from notes.desk.margin import margin
 from notes.desk.media import shown_as, start_copy
-from notes.desk.notes import Note
 from notes.desk.script import script
 from notes.errors import BadRecording
 
 
 def show_all(request: Request) -> Response:
     """All reviews, the newest first."""
-    desk = desk_of(request)
-    with desk.archive() as archive:
-        told = [_told(one, margin(archive, desk.lexicon, one)) for one in reversed(archive.recordings())]
+    with desk_of(request).archive() as archive:
+        of_each = counts(archive)
+        told = [_told(one, of_each.get(one.sha256, Counts())) for one in reversed(archive.recordings())]
     return page(request, "reviews.html", reviews=told)
 
 
@@ -28,19 +29,19 @@ def show(request: Request) -> Response:
     desk, kept = desk_of(request), recording_of(request)
     with desk.archive() as archive:
         notes = margin(archive, desk.lexicon, kept)
+        told = _told(kept, counts(archive).get(kept.sha256, Counts()))
     parts = script(talk_of(request, kept), notes, kept.sheet)
-    return page(request, "script.html", review=_told(kept, notes) | _media(desk, kept), parts=parts)
+    return long_page(request, "script.html", review=told | _media(desk, kept), parts=parts)
 
 
-def _told(kept: Recording, notes: list[Note]) -> dict[str, Any]:
-    logged = [n for n in notes if not n.perhaps and n.kept.verdict != "struck"]
+def _told(kept: Recording, notes: Counts) -> dict[str, Any]:
     return {
         "sha256": kept.sha256,
         "name": kept.name,
         "day": kept.day.isoformat(),
         "who": ", ".join(athlete.name for athlete in kept.sheet.athletes),
-        "told": f"{kept.sheet.sport}, {len(logged)} note{'s' if len(logged) != 1 else ''}",
-        "waiting": sum(n.kept.verdict is None for n in notes),
+        "told": f"{kept.sheet.sport}, {many(notes.logged, 'note')}",
+        "waiting": notes.unjudged,
     }
 
 

@@ -4,11 +4,11 @@ from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from markupsafe import Markup, escape
+from markupsafe import Markup
 
 from notes.desk.choosing import spoken_words
 from notes.desk.notes import Note
-from notes.model import Segment, Transcript
+from notes.model import Segment, Transcript, Word
 from notes.sheet import Sheet
 from notes.times import Rounds, clock
 
@@ -16,32 +16,29 @@ _PAUSE_MS = 1_500
 _MOST_SENTENCES = 5
 
 
-@dataclass(frozen=True, slots=True)
-class SpokenWord:
-    """A word of the page. `index` counts the words of the talk; `start` is in ms of the recording, None if untimed."""
-
-    index: int
-    text: str
-    start: int | None
-    heard: str | None
-
-
 @dataclass(slots=True)
 class Moment:
-    """A paragraph. `start` in ms of the recording; `clock` is how that is shown, empty where times are unknown."""
+    """A paragraph. `start` in ms of the recording; `clock` is how that is shown, empty where times are unknown; `first`
+    counts the words of the talk before it."""
 
     start: int
     clock: str
-    words: list[SpokenWord] = field(default_factory=list)
+    first: int
+    words: list[Word] = field(default_factory=list)
     notes: list[Note] = field(default_factory=list)
     not_coach: bool = False
     bell: str = ""
 
     @property
-    def markup(self) -> Markup:
-        """The words as HTML, each an element of its own. There are tens of thousands on a page: too many for a loop in
-        the template."""
-        return Markup(" ").join(_element(word) for word in self.words)
+    def text(self) -> Markup:
+        """The words as HTML, a blank between two and none within: the page's script tells them apart by that. They are
+        no elements of their own, of which three hours would need tens of thousands."""
+        return Markup(" ").join(map(_told, self.words))
+
+    @property
+    def times(self) -> str:
+        """When each word begins, in ms from the start of the paragraph."""
+        return " ".join(str(word.start_ms - self.start) for word in self.words)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,10 +48,11 @@ class Bell:
     bell: str
 
 
-def _element(word: SpokenWord) -> Markup:
-    time = "" if word.start is None else f' data-t="{word.start}"'
-    heard = "" if word.heard is None else f' class="mended" title="heard: {escape(word.heard)}"'
-    return Markup(f'<span data-w="{word.index}"{time}{heard}>{escape(word.text)}</span>')
+def _told(word: Word) -> str | Markup:
+    text = "\u00a0".join(word.text.split())
+    if word.heard is None:
+        return text
+    return Markup('<span class="mended" title="heard: {}">{}</span>').format(word.heard, text)
 
 
 def script(transcript: Transcript, notes: Sequence[Note], sheet: Sheet) -> list[Moment | Bell]:
@@ -101,10 +99,10 @@ def _moments(transcript: Transcript, note_starts: set[int | None], sheet: Sheet)
             if moment:
                 yield moment
             shown = clock(segment.start_ms) if transcript.timed else ""
-            moment, sentences = Moment(segment.start_ms, shown, not_coach=aside), 0
-        for word in spoken_words(segment):
-            moment.words.append(SpokenWord(index, word.text, word.start_ms if transcript.timed else None, word.heard))
-            index += 1
+            moment, sentences = Moment(segment.start_ms, shown, index, not_coach=aside), 0
+        words = spoken_words(segment)
+        moment.words += words
+        index += len(words)
         sentences, ended = sentences + 1, segment.end_ms
     if moment:
         yield moment

@@ -74,13 +74,17 @@ def read_review(transcript: Transcript, sheet: Sheet, lexicon: Lexicon, second: 
 
     return Review(
         observations=in_order(d for d in drafts if id(d) not in unsure),
-        perhaps=in_order(d for d in drafts if id(d) in unsure and (d.confidence or 0) >= _OFFERED),
+        perhaps=in_order(d for d in drafts if id(d) in unsure and _offered(d)),
         impossible=tuple(material.moments.impossible),
     )
 
 
-# Observations less sure than this are not even offered.
+# Observations less sure than this are not even offered, but for signs that someone may be hurt.
 _OFFERED = 0.15
+
+
+def _offered(draft: Draft) -> bool:
+    return draft.evidence == "sign" or (draft.confidence or 0) >= _OFFERED
 
 
 def read_observations(transcript: Transcript, sheet: Sheet, lexicon: Lexicon) -> tuple[Observation, ...]:
@@ -120,9 +124,14 @@ def _why(draft: Draft, remarks: list[Remark], talk: Talk) -> str | None:
             if start > remark.sentence.first or place > draft.first:
                 while start < remark.sentence.last and talk.tokens.forms[start] in _LINKS:
                     start += 1
-                text = talk.text[talk.tokens.starts[start] : talk.tokens.ends[remark.sentence.last - 1]]
+                end = remark.sentence.last
+                while end > start + 1 and talk.tokens.forms[end - 1] in _DANGLING:
+                    end -= 1
+                text = talk.text[talk.tokens.starts[start] : talk.tokens.ends[end - 1]]
                 return text.strip().rstrip(".,;!") or None
     return None
 
 
 _LINKS = frozenset("and so because since or then".split())
+# A reason that ends in one of these was cut off there.
+_DANGLING = frozenset("a an the with to of in on at for from by and or but your his her their my our".split())

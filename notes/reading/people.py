@@ -89,11 +89,13 @@ class People:
         found: list[Subject] = []
         named: Person | None = None
         forms = self.talk.tokens.forms
+        if called := self._called(sentence):
+            self.focus = called
         for i in range(sentence.first, sentence.last):
             after = forms[i + 1] if i + 1 < sentence.last else ""
             if person := self._named.get(i):
                 if person.role == "athlete":
-                    self._focus_on(person)
+                    self.focus = person
                 named = person
                 found.append(Subject(i, person, possessive=after in ("'s", "'")))
             elif grammar := _PRONOUNS.get(forms[i]):
@@ -107,8 +109,14 @@ class People:
         """Whether the coach at token i only sees, wants or judges, so that the action told is somebody else's."""
         return bool(_COMMENTING & set(self.talk.tokens.lemmas[i + 1 : min(i + 4, last)]))
 
-    def _focus_on(self, person: Person) -> None:
-        self.focus = person
+    def _called(self, sentence: Sentence) -> Person | None:
+        """The first athlete whose name stands between marks: "you" is them, also before their name."""
+        forms = ("", *self.talk.tokens.forms[sentence.first : sentence.last], "")
+        for place, (before, _, after) in enumerate(zip(forms, forms[1:], forms[2:], strict=False), sentence.first):
+            person = self._named.get(place)
+            if person and person.role == "athlete" and not f"{before}{after}".strip(",.!?"):
+                return person
+        return None
 
     def _stands_for(self, grammar: Grammar, named: Person | None) -> Person:
         """Whom a pronoun means: "he" is who was named before it in the sentence; else the other person where the

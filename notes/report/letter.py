@@ -1,10 +1,13 @@
 """A critique as a paper: the sentences around the coach's own. A junior's is in simpler words and compares nothing."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from lexicon import Lexicon
 from lexicon.entries import Drill
 from notes.archive.entries import Kept
+from notes.archive.moments import moments_of, told_again
+from notes.counting import many
 from notes.report.caution import CAUTION, SOURCE
 from notes.report.critique import Critique, Point, Strength
 from notes.report.document import (
@@ -27,7 +30,6 @@ from notes.report.wording import (
     days,
     distinct,
     key_of,
-    many,
     moment,
     moments,
     name_of,
@@ -39,7 +41,7 @@ from notes.report.wording import (
 NEEDS = {"alone": "on your own", "partner": "with a partner", "bag": "on the bag", "pads": "on the pads"}
 
 _OPENINGS = (
-    "These are the coach's words from the review, put in order. Start with what went well.",
+    "These are the coach's words from the review, put in order: what to keep, then what to work on.",
     "This is what the coach said while watching, in short. Keep what works, and pick up the rest one at a time.",
     "Here is the review on paper: first what to keep, then what to work on next.",
 )
@@ -56,10 +58,17 @@ _QUESTIONS = (
 )
 
 
-def critique_document(
-    critique: Critique, lexicon: Lexicon, pictures: Mapping[str, Picture], plot: Picture | None = None
-) -> Document:
-    """The paper of a critique; `pictures` are of the moments, by the ids of their notes, `plot` is of the progress."""
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What is to be seen of the moments: pictures and names of clip files by the ids of notes; a plot of progress."""
+
+    pictures: Mapping[str, Picture] = field(default_factory=dict)
+    clips: Mapping[str, str] = field(default_factory=dict)
+    plot: Picture | None = None
+
+
+def critique_document(critique: Critique, lexicon: Lexicon, shown: Shown) -> Document:
+    """The paper of a critique."""
     name, span = critique.athlete.name, days(critique.days)
     sections = [_opening(critique)]
     if critique.welfare:
@@ -67,11 +76,11 @@ def critique_document(
     if critique.strengths:
         sections.append(_went_well(critique, lexicon))
     if critique.progress.tested and not critique.athlete.junior:
-        sections.append(_over_time(critique, lexicon, plot))
+        sections.append(_over_time(critique, lexicon, shown.plot))
     if critique.points:
         title = "Things to try" if critique.athlete.junior else "To work on"
         sections.append(Section("points", (heading(2, title),)))
-    sections += [_point(point, critique, lexicon, pictures) for point in critique.points]
+    sections += [_point(point, critique, lexicon, shown) for point in critique.points]
     if critique.advice:
         quotes = tuple((run(f"“{spoken(k.observation.quote)}”"),) for k in critique.advice)
         sections.append(Section("advice", (heading(2, "Also worth trying"), Bullets(quotes)), _ids(critique.advice)))
@@ -122,7 +131,7 @@ def _went_well(critique: Critique, lexicon: Lexicon) -> Section:
 
 def _strength(strength: Strength, critique: Critique, lexicon: Lexicon) -> Runs:
     quote = run(f"“{spoken(strength.quote.observation.quote)}”")
-    where = moments([strength.quote, *strength.notes], most=3)
+    where = moments([strength.quote, *(kept for kept in strength.notes if kept != strength.quote)], most=3)
     seen = run(f"({where})") if where else run("")
     if strength.technique is None:
         return (quote, seen)
@@ -147,10 +156,12 @@ def _over_time(critique: Critique, lexicon: Lexicon, plot: Picture | None) -> Se
     return Section("progress", (heading(2, title), said), _ids(notes), pictures=(plot,) if plot else ())
 
 
-def _point(point: Point, critique: Critique, lexicon: Lexicon, pictures: Mapping[str, Picture]) -> Section:
-    junior = critique.athlete.junior
+def _point(point: Point, critique: Critique, lexicon: Lexicon, shown: Shown) -> Section:
+    junior, id_ = critique.athlete.junior, point.quote.observation.id
     rows = _junior_rows(point) if junior else _rows(point)
-    picture = pictures.get(point.quote.observation.id)
+    if id_ in shown.clips:
+        rows = (*rows, labelled("Clip", shown.clips[id_]))
+    picture = shown.pictures.get(id_)
     blocks = (
         heading(3, _title(point, lexicon, junior=junior)),
         Quote((run(f"“{spoken(point.quote.observation.quote)}”"),)),
@@ -171,7 +182,7 @@ def _title(point: Point, lexicon: Lexicon, *, junior: bool) -> str:
 def _rows(point: Point) -> tuple[Runs, ...]:
     rows = []
     where = moments(point.notes)
-    seen = f"{times(distinct(point.notes))}{f': {where}' if where else ''}."
+    seen = f"{times(distinct(point.notes))}{told_again(moments_of(point.notes))}{f': {where}' if where else ''}."
     if point.earlier:
         seen += f" Also seen in {many(len(point.earlier), 'earlier session')}, last on {day(point.earlier[-1])}."
     rows.append(labelled("Seen", seen))

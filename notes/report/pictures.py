@@ -2,6 +2,7 @@
 
 import tempfile
 from collections.abc import Iterable
+from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
 
@@ -31,12 +32,14 @@ def pictures_of(notes: Iterable[Kept]) -> dict[str, Picture]:
 
 
 def plot_of(critique: Critique) -> Picture | None:
-    """The plot of an athlete's progress, as vectors; None where no fault has enough notes to compare."""
-    if not critique.progress.tested:
+    """The progress of the faults that a critique speaks of, as vectors; None where no fault can be compared."""
+    told = {point.key for point in critique.points} | {gone.key for gone in critique.improved}
+    faults = tuple(f for f in critique.progress.faults if f.fault in told)
+    if not critique.progress.tested or not faults:
         return None
     with tempfile.TemporaryDirectory() as folder:
         out = Path(folder) / "progress.svg"
-        plot_progress("Progress", critique.progress, out)
+        plot_progress("Progress", replace(critique.progress, faults=faults), out)
         return Picture(out.read_bytes(), f"Notes for each {critique.watched.unit} watched, session by session", "svg")
 
 

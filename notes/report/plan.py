@@ -16,6 +16,7 @@ from notes.archive.entries import Kept
 from notes.archive.exposure import Exposure
 from notes.archive.log import fault_log
 from notes.archive.people import KnownPerson
+from notes.counting import many
 from notes.report.caution import CAUTION, SOURCE
 from notes.report.document import (
     Block,
@@ -32,7 +33,7 @@ from notes.report.document import (
 )
 from notes.report.letter import NEEDS, drill_line
 from notes.report.priorities import MOST_PRIORITIES, Priority, choose_priorities
-from notes.report.wording import capital, day, days, key_of, listed, many, name_of
+from notes.report.wording import capital, day, days, key_of, listed, name_of
 
 # Sessions and days that count as "lately", for choosing themes and for welfare notes (common practice, no source).
 NEWEST_SESSIONS = 3

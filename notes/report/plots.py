@@ -37,9 +37,9 @@ def plot_progress(athlete: str, shown: Progress, out: Path) -> None:
     with matplotlib.rc_context({"svg.fonttype": "none", "svg.hashsalt": "tapeside", "font.size": 9}):
         figure = Figure(figsize=(4.5 * columns, 2.3 * rows + 0.9), layout="constrained")
         panels = figure.subplots(rows, columns, sharex=True, sharey=True, squeeze=False).flat
-        for panel, fault in zip(panels, faults, strict=False):
+        for fault, panel in zip(faults, panels, strict=False):
             _draw(panel, fault, shown)
-        for spare in list(panels):
+        for spare in panels:
             spare.set_axis_off()
         figure.suptitle(f"{athlete}: {shown.watched.summary}", x=0.01, ha="left", fontsize=11, parse_math=False)
         figure.supylabel(f"notes a {shown.watched.unit}", fontsize=9)

@@ -55,7 +55,7 @@ def _priority(line: LogLine, earlier: Sequence[Kept], lexicon: Lexicon) -> Prior
     fitting = [f for f in given if f in usual] or usual or given
     return Priority(
         line=line,
-        earlier=tuple(sorted({kept.day for kept in earlier if line.key in kept.observation.faults})),
+        earlier=tuple(sorted({kept.seen_on for kept in earlier if line.key in kept.observation.faults})),
         entry=entry,
         fix=lexicon.entries[fitting[0]] if fitting else None,
     )

@@ -14,11 +14,12 @@ from notes.archive.entries import Kept
 from notes.archive.exposure import Exposure
 from notes.archive.log import LogLine, fault_log
 from notes.archive.people import KnownPerson
+from notes.counting import many
 from notes.model import UNLISTED
 from notes.report.document import Block, Bullets, Document, Section, Table, heading, paragraph, run
 from notes.report.letter import drill_line
 from notes.report.plan import recent_welfare
-from notes.report.wording import capital, days, listed, many, name_of, times
+from notes.report.wording import capital, days, listed, name_of, times
 
 MOST_THEMES = 3
 MOST_SHARED = 10

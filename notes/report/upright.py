@@ -17,21 +17,24 @@ _TURNS = {90: ("transpose=cclock",), -90: ("transpose=clock",), 180: ("hflip", "
 
 
 class Upright:
-    """Turns frames like `model` into frames of `width` by `height`, yuv420p. Captions stand on the clip's clock."""
+    """Turns frames like `model` into frames of `width` by `height`, yuv420p, at most `most_lines` high. Captions stand
+    on the film's clock."""
 
-    def __init__(self, model: "VideoFrame", captions: Sequence[Segment] = ()):
+    def __init__(self, model: "VideoFrame", captions: Sequence[Segment] = (), *, most_lines: int | None = None):
         self._turns = _TURNS.get(model.rotation, ())
         self.turned = bool(self._turns) and model.rotation % 180 != 0
         width, height = (model.height, model.width) if self.turned else (model.width, model.height)
-        self.width, self.height = width - width % 2, height - height % 2
+        share = min(1.0, most_lines / height) if most_lines else 1.0
+        self._small = share < 1
+        self.width, self.height = (int(side * share) // 2 * 2 for side in (width, height))
         plain = not self._turns and not captions and (width, height) == (self.width, self.height)
         self._graph = None if plain and model.format.name == "yuv420p" else self._make_graph(model, captions)
 
     def __call__(self, frame: "VideoFrame", at: Fraction) -> "VideoFrame":
-        """The frame as it is seen `at` seconds into the clip."""
+        """The frame as it is seen `at` seconds into the film."""
+        frame.time_base, frame.pts = _CLOCK, round(at / _CLOCK)
         if self._graph is None:
             return frame
-        frame.time_base, frame.pts = _CLOCK, round(at / _CLOCK)
         self._source.push(frame)
         return cast("VideoFrame", self._sink.pull())
 
@@ -44,7 +47,8 @@ class Upright:
         )
         for name, _, options in (turn.partition("=") for turn in self._turns):
             last = _linked(last, graph.add(name, options))
-        last = _linked(last, graph.add("crop", f"{self.width}:{self.height}:0:0"))
+        size = f"{self.width}:{self.height}"
+        last = _linked(last, graph.add("scale", size) if self._small else graph.add("crop", f"{size}:0:0"))
         last = _linked(last, graph.add("format", "yuv420p"))
         stills = []
         for caption in captions:

@@ -1,16 +1,25 @@
 """A paper as a Word file (DOCX), for those who write on in an office program."""
 
+import hashlib
 from io import BytesIO
 from typing import Any
 
 from notes.report.document import Block, Bullets, Document, Heading, Paragraph, Quote, Runs, Section, Table
+from notes.report.pdf import as_png
 
+_VECTOR = """\
+<a:extLst xmlns:a="http://schemas.openxmlformats.org/drawingml/2006/main">
+  <a:ext uri="{{96DAC541-7B7A-43D3-8B79-37D633B846F1}}">
+    <asvg:svgBlip xmlns:asvg="http://schemas.microsoft.com/office/drawing/2016/SVG/main"
+      xmlns:r="http://schemas.openxmlformats.org/officeDocument/2006/relationships" r:embed="{}"/>
+  </a:ext>
+</a:extLst>"""
 _LEAD = "9A4A12"
 _WARN = "FFF3D6"
 
 
 def write_word_file(document: Document) -> bytes:
-    """The DOCX of a paper. Plots are left out: the format's writer takes no vector pictures."""
+    """The DOCX of a paper. Plots are vectors, with a PNG for programs that show none."""
     import docx
     from docx.shared import Mm, Pt, RGBColor
 
@@ -47,9 +56,26 @@ def _section(file: Any, section: Section) -> None:
                 for r in written.runs:
                     r.font.size = Pt(8)
     for picture in section.pictures:
-        if picture.form == "jpg":
-            shape = file.add_picture(BytesIO(picture.data), width=Mm(62))
-            shape._inline.docPr.set("descr", picture.alt)
+        vector = picture.form == "svg"
+        shown = as_png(picture) if vector else picture.data
+        shape = file.add_picture(BytesIO(shown), width=Mm(150 if vector else 62))
+        shape._inline.docPr.set("descr", picture.alt)
+        if vector:
+            _add_vector(file, shape, picture.data)
+
+
+def _add_vector(file: Any, shape: Any, svg: bytes) -> None:
+    """Give a picture its vectors. Source: [MS-ODRAWXML], svgBlip (from memory)."""
+    from docx.opc.constants import RELATIONSHIP_TYPE
+    from docx.opc.packuri import PackURI
+    from docx.opc.part import Part
+    from docx.oxml import parse_xml
+
+    package = file.part.package
+    name = PackURI(f"/word/media/{hashlib.sha256(svg).hexdigest()[:16]}.svg")
+    related = file.part.relate_to(Part(name, "image/svg+xml", svg, package), RELATIONSHIP_TYPE.IMAGE)
+    blip = next(e for e in shape._inline.iter() if e.tag.endswith("}blip"))
+    blip.append(parse_xml(_VECTOR.format(related)))
 
 
 def _block(file: Any, block: Block) -> list[Any]:

@@ -7,6 +7,7 @@ from datetime import date
 
 from lexicon import Lexicon
 from notes.archive.entries import Kept
+from notes.archive.moments import moments_of
 from notes.model import UNLISTED
 from notes.times import clock
 
@@ -50,15 +51,6 @@ def times(count: int) -> str:
     return {1: "once", 2: "twice"}.get(count, f"{count} times")
 
 
-def many(count: int, thing: str) -> str:
-    """A count with its noun.
-
-    >>> many(1, "session"), many(3, "session")
-    ('1 session', '3 sessions')
-    """
-    return f"{count} {thing}" if count == 1 else f"{count} {thing}s"
-
-
 def listed(items: Sequence[str]) -> str:
     """Things in a row.
 
@@ -84,14 +76,15 @@ def moment(kept: Kept, *, dated: bool) -> str:
 def moments(notes: Sequence[Kept], *, most: int = 5) -> str:
     """The moments of several notes; days are told where there is more than one."""
     dated = len({kept.day for kept in notes}) > 1
-    shown = list(dict.fromkeys(moment(kept, dated=dated) for kept in notes))
+    shown = list(dict.fromkeys(moment(told[0], dated=dated) for told in moments_of(notes)))
     more = f" and {len(shown) - most} more" if len(shown) > most else ""
     return f"{', '.join(shown[:most])}{more}" if more else listed(shown)
 
 
 def distinct(notes: Sequence[Kept]) -> int:
-    """How many moments the notes speak of; two notes that would be shown at one footage time are one."""
-    return len({(k.day, clock(o.footage_ms) if (o := k.observation).footage_ms is not None else o.id) for k in notes})
+    """How many moments the notes speak of; two that would be shown at one footage time are one."""
+    firsts = [told[0] for told in moments_of(notes)]
+    return len({(k.day, clock(o.footage_ms) if (o := k.observation).footage_ms is not None else o.id) for k in firsts})
 
 
 def name_of(term: str, lexicon: Lexicon) -> str:

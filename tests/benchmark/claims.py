@@ -121,5 +121,5 @@ if __name__ == "__main__":
     print(f"  looked at after each session from the sixth, steady rates, 60 athletes: {looked_at_often(60):.1%} ever")
     print("\nA fault that truly falls from 1 a round, noticed by tapeside progress (100 athletes):")
     for falls_to in (0.75, 0.5, 0.25):
-        shares = [f"{noticed(100, bouts, falls_to):.0%} at variance {bouts}" for bouts in (0.0, 0.5)]
-        print(f"  to {falls_to}: {', '.join(shares)}")
+        told = [f"{noticed(100, bouts, falls_to):.0%} at variance {bouts}" for bouts in (0.0, 0.5)]
+        print(f"  to {falls_to}: {', '.join(told)}")

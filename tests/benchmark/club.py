@@ -54,8 +54,8 @@ def club_sessions(notes: int, names: Sequence[str]) -> Iterator[Session]:
         for place, note in enumerate(rng.choices(gold, k=NOTES_A_SESSION)):
             varied = _varied(note.observation, akin[note.observation.faults], name, rng)
             start = place * 15_000
-            times = {"start_ms": start, "end_ms": start + 9_000, "footage_ms": start}
-            said.append(replace(varied, **times, id=f"{number}-{place}"))
+            id_ = f"{number}-{place}"
+            said.append(replace(varied, start_ms=start, end_ms=start + 9_000, footage_ms=start, id=id_))
         yield Session(f"session-{number}", FIRST_DAY + timedelta(days=number * _DAYS // count), tuple(said))
 
 

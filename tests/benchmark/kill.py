@@ -124,7 +124,7 @@ class Harness:
         (gym / "lexicon.yaml").write_text(GYM_WORDS)
         self.lexicons = [load_lexicon(self.home), load_lexicon(gym)]
         for module in (add, correct, reread):
-            module.load_lexicon = lambda home: self.lexicons[0]
+            module.load_lexicon = lambda home: self.lexicons[0]  # type: ignore[attr-defined]
         for _ in range(3):
             run(self.home, self.add())
         run(self.home, self.backup())

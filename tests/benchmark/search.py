@@ -51,8 +51,8 @@ def _measure(size: int, names: list[str], folder: Path, vocabulary: lexicon.Lexi
             f"\n  {'milliseconds a query':24}{'all notes: p50':>16}{'p95':>8}{'ratio':>8}{'one athlete: p50':>20}{'p95':>8}{'ratio':>8}"
         )
         ours: list[float] = []
-        for engine in (Tapeside(archive, vocabulary), fts5, plain):
-            figures = [_centiles(engine, names, athlete=athlete) for athlete in (None, names[0])]
+        for searched in (Tapeside(archive, vocabulary), fts5, plain):
+            figures = [_centiles(searched, names, athlete=athlete) for athlete in (None, names[0])]
             ours = ours or [p95 for _, p95 in figures]
             cells = [
                 f"{p50:{w}.1f}{p95:8.1f}{mine / p95:8.2f}"

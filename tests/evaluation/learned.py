@@ -24,7 +24,8 @@ import lexicon
 from notes.archive.archive import Archive
 from notes.archive.correcting import add_note, correct
 from notes.extract import read
-from notes.learning import Correction, Lesson, beginning, corrected, corrections_in, learn, naming, presence
+from notes.learning import Correction, beginning, corrected, corrections_in, learn, naming, presence
+from notes.lesson import Lesson
 from notes.model import Observation, Segment, Transcript
 from notes.reading.observations import read_review
 from notes.reading.second import refit

@@ -128,6 +128,19 @@ def test_one_note_is_cut_by_its_id(tapeside: Callable, desk: Path) -> None:
     assert numbers(clip) == list(range(10 * 25, 16 * 25))
 
 
+def test_a_critique_cuts_and_names_the_clips_of_what_to_work_on(tapeside: Callable, desk: Path) -> None:
+    done = tapeside("critique", "Mo", "--clips", desk / "clips", "--out", desk / "mo.md")
+
+    assert done.code == 0
+    clips = sorted(path.name for path in (desk / "clips").glob("*.mp4"))
+    # Heads and hands are seven seconds apart: one clip shows both.
+    joined, at_start = clips
+    assert "head-on-centreline" in joined and "no-setup" in at_start
+    assert numbers(desk / "clips" / joined) == list(range(10 * 25, 27 * 25))
+    told = [line.replace("\\", "") for line in (desk / "mo.md").read_text().splitlines() if "Clip:" in line]
+    assert sorted(told) == [f"- **Clip:** {name}" for name in (joined, joined, at_start)]
+
+
 def test_the_reel_shows_a_card_before_each_clip(tapeside: Callable, desk: Path) -> None:
     done = tapeside("clips", "Mo", "--out", desk / "clips", "--reel", desk / "reel.mp4")
 
@@ -214,7 +227,7 @@ def test_a_note_without_a_moment_is_counted_not_cut(tapeside: Callable, tmp_path
 
     done = tapeside("clips", "Mara", "--out", tmp_path / "clips")
 
-    assert done.code == 1 and "1 of 1 notes have no moment on footage" in done.err
+    assert done.code == 1 and "1 note of 1 without a moment on footage" in done.err
     assert not (tmp_path / "clips").exists()
 
 

@@ -15,13 +15,13 @@ def test_the_demo_goes_from_sound_to_critique(tapeside) -> None:
     assert done.code == 0
     assert "review.opus: kept" in done.out and "memo.opus: kept" in done.out
     assert "head-on-centreline" in done.out and "means head-on-centreline" in done.out
-    path = Path(re.search(r"The critique is in (\S+)", done.out)[1])
+    path = Path(re.search(r"The critique is in (\S+\.pdf)", done.out)[1])
     assert path.suffix == ".pdf" and path.read_bytes().startswith(b"%PDF")
     assert "### Hands low on exit" in done.out and "out of the exchange with both hands down" in done.out
     clips = sorted((path.parent / "clips").glob("*.mp4"))
     assert len(clips) == 2
     for clip in clips:
-        assert str(clip) in done.out and clip.with_suffix(".vtt").exists()
+        assert str(clip) in done.out and f"- **Clip:** {clip.name}" in done.out and clip.with_suffix(".vtt").exists()
         assert measure(sound_of(clip, 0, 10_000))[0] == pytest.approx(-23, abs=1), "the coach is heard"
 
 

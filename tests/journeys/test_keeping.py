@@ -48,7 +48,7 @@ def test_two_spellings_are_put_together_and_taken_apart(tapeside, club) -> None:
 
     split = tapeside("people", "split", "Zoey")
 
-    assert split.code == 0 and "1 observations" in split.out
+    assert split.code == 0 and "1 observation." in split.out
     assert json.loads(tapeside("log", "Zoe", "--json").out)["sessions"] == 1
     assert tapeside("people", "split", "Zoey").code == 2
     assert 'did you mean "Zoe"' in tapeside("people", "merge", "Zooe", "Mara").err

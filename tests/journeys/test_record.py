@@ -12,7 +12,8 @@ import numpy as np
 import pytest
 
 from notes.archive.archive import Archive
-from notes.narrating import RECORDINGS, unfinished
+from notes.narrating import unfinished
+from notes.settings import RECORDINGS
 from notes.speech.audio import RATE_HZ, read_stretches
 
 CLIP = Path(__file__).parents[1] / "human_speech" / "jfk.flac"

@@ -14,7 +14,8 @@ from notes.archive.archive import Archive
 from notes.archive.correcting import add_note, correct
 from notes.archive.forget import forget
 from notes.extract import read
-from notes.learning import Lesson, corrected, corrections_in, learn
+from notes.learning import corrected, corrections_in, learn
+from notes.lesson import Lesson
 from notes.model import Observation
 from notes.reading.second.club import Club, club_of, go_back
 from notes.reading.second.reader import SecondReader, second_reader

@@ -42,16 +42,13 @@ function act(note, key) {
   });
 }
 
-// A page may hold a thousand notes: each gets its buttons when it is looked at.
+// A page may hold a thousand notes: each gets its buttons, and room for forms and answers, when it is looked at.
 function offer(note) {
-  const row = note?.querySelector(".do");
-  if (!row || row.childElementCount) return;
-  row.append(document.getElementById("what-to-do").content.cloneNode(true));
-  if (!note.matches(".kept, .amended, .struck")) row.querySelector('[data-key="u"]').remove();
+  if (!note || note.querySelector(".do")) return;
+  note.append(document.getElementById("what-to-do").content.cloneNode(true));
+  if (!note.matches(".kept, .amended, .struck")) note.querySelector('[data-key="u"]').remove();
 }
-for (const event of ["focusin", "pointerover"]) {
-  document.addEventListener(event, ({ target }) => offer(target.closest?.("[data-note]")));
-}
+document.addEventListener("focusin", ({ target }) => offer(target.closest("[data-note]")));
 for (const note of document.querySelectorAll(".queue [data-note]")) offer(note);
 
 function close(note) {

@@ -2,6 +2,7 @@
 import { say } from "./desk.js";
 
 const CLAPS = 5;
+const BETWEEN_CLAPS_S = 1.2;
 const page = document.getElementById("narrate");
 const form = document.getElementById("sheet");
 const footage = document.getElementById("footage");
@@ -67,6 +68,14 @@ for (const event of ["playing", "pause", "seeking", "seeked", "ratechange", "wai
 }
 
 // Microphone ----------------------------------------------------------------------------------------------------------
+
+// Why there is no microphone, in words. Names: Media Capture and Streams, getUserMedia.
+function refusal(error) {
+  if (error.name === "NotAllowedError") return "The browser did not allow the microphone; allow it for this page.";
+  if (error.name === "NotFoundError") return "The browser finds no microphone; plug one in.";
+  if (error.name === "NotReadableError") return "Another program holds the microphone; close it and try again.";
+  return error.message;
+}
 
 async function listen() {
   if (context) return;
@@ -146,30 +155,38 @@ function show() {
 }
 
 async function begin() {
-  if (narration) return;
+  if (!narration) await create();
+  if (file && !upload.request) upload();
+}
+
+async function create() {
   const facts = new FormData(form);
   facts.set("narration", file ? "live" : "memo");
   const answer = await ask("/narrations", { method: "POST", body: new URLSearchParams(facts) });
   narration = await answer.text();
   history.replaceState(null, "", `/narrate?go_on=${narration}`);
   form.querySelectorAll("fieldset").forEach((group) => (group.disabled = true));
-  if (file) upload();
 }
 
 function upload() {
   const bar = document.getElementById("upload");
   bar.hidden = false;
   const request = new XMLHttpRequest();
+  // It is tried again when the coach goes on after a pause.
+  const failed = (told) => {
+    upload.request = null;
+    say(told);
+  };
   request.open("PUT", `/narrations/${narration}/footage`);
   request.setRequestHeader("x-tapeside", key);
   request.setRequestHeader("x-name", encodeURIComponent(file.name));
   request.upload.onprogress = (event) => (bar.value = event.loaded / event.total);
   request.onload = () => {
     bar.hidden = request.status < 400;
-    if (request.status >= 400) say(request.responseText.slice(0, 300));
+    if (request.status >= 400) failed(request.responseText.slice(0, 300));
     document.dispatchEvent(new Event("footage-kept"));
   };
-  request.onerror = () => say("The footage could not be copied; the narration goes on without it.");
+  request.onerror = () => failed("The footage could not be copied; the narration goes on without it.");
   request.send(file);
   upload.request = request;
 }
@@ -189,8 +206,7 @@ record.addEventListener("click", async () => {
     record.setAttribute("aria-pressed", "true");
     finish.disabled = false;
   } catch (error) {
-    document.getElementById("refused").textContent =
-      error.name === "NotAllowedError" ? "The browser did not allow the microphone; allow it for this page." : error.message;
+    document.getElementById("refused").textContent = refusal(error);
   }
 });
 
@@ -220,7 +236,8 @@ finish.addEventListener("click", async () => {
   }
 });
 
-// Clap test: the page claps through the loudspeaker; how much later the microphone hears it is the delay. ---------------
+// Clap test: the page claps through the loudspeaker; how much later the microphone hears it, less the time that the clap
+// took to the loudspeaker, is the delay. -----------------------------------------------------------------------------------
 
 let claps = null;
 document.getElementById("clap")?.addEventListener("click", async () => {
@@ -228,40 +245,38 @@ document.getElementById("clap")?.addEventListener("click", async () => {
   try {
     await listen();
     await context.resume();
-  } catch {
-    told.textContent = "The browser did not allow the microphone.";
+  } catch (error) {
+    told.textContent = refusal(error);
     return;
   }
-  const planned = [];
-  const lags = [];
+  told.textContent = "Clapping …";
+  const planned = Array.from({ length: CLAPS }, (_, i) => context.currentTime + 0.8 + i * BETWEEN_CLAPS_S);
+  const lags = Array(CLAPS).fill(null);
   const noise = context.createBuffer(1, context.sampleRate * 0.03, context.sampleRate);
   noise.getChannelData(0).forEach((_, i, data) => (data[i] = (Math.random() * 2 - 1) * (1 - i / data.length)));
-  for (let i = 0; i < CLAPS; i++) {
+  for (const due of planned) {
     const clap = context.createBufferSource();
     clap.buffer = noise;
     clap.connect(context.destination);
-    planned.push(context.currentTime + 0.8 + i * 0.7);
-    clap.start(planned[i]);
+    clap.start(due);
   }
   let quiet = 0.02;
   claps = (loudness, now) => {
-    const due = planned[lags.length];
-    if (due === undefined) return;
     if (now < planned[0]) quiet = Math.max(quiet, loudness * 2);
-    else if (loudness > quiet && now - due > 0 && now - due < 0.5) lags.push((now - due) * 1000);
-    else if (now - due >= 0.6) lags.push(NaN);
+    const last = planned.findLastIndex((due) => due < now);
+    if (last >= 0 && lags[last] === null && loudness > quiet) lags[last] = (now - planned[last]) * 1000;
   };
-  setTimeout(() => {
-    claps = null;
-    const good = lags.filter((lag) => !Number.isNaN(lag)).sort((a, b) => a - b);
-    if (good.length < 3) {
-      told.textContent = "The claps were not heard; turn the loudspeaker up, or set the delay by hand.";
-      return;
-    }
-    delay.value = Math.round(good[Math.floor(good.length / 2)]);
-    delay.dispatchEvent(new Event("change"));
-    told.textContent = `${good.length} of ${CLAPS} claps heard; delay ${delay.value} ms.`;
-  }, 1000 + CLAPS * 700 + 600);
+  await new Promise((over) => setTimeout(over, 1000 * (0.8 + CLAPS * BETWEEN_CLAPS_S)));
+  claps = null;
+  const good = lags.filter((lag) => lag !== null).sort((a, b) => a - b);
+  if (good.length < 3) {
+    told.textContent = "The claps were not heard; turn the loudspeaker up, or set the delay by hand.";
+    return;
+  }
+  const toLoudspeaker = 1000 * (context.baseLatency + (context.outputLatency ?? 0));
+  delay.value = Math.max(0, Math.round(good[Math.floor(good.length / 2)] - toLoudspeaker));
+  delay.dispatchEvent(new Event("change"));
+  told.textContent = `${good.length} of ${CLAPS} claps heard; delay ${delay.value} ms.`;
 });
 
-document.getElementById("try")?.addEventListener("click", () => listen().then(() => context.resume()).catch((error) => say(error.message)));
+document.getElementById("try")?.addEventListener("click", () => listen().then(() => context.resume()).catch((error) => say(refusal(error))));

@@ -1,5 +1,6 @@
 // Reading back: words light as they sound, a word plays from there, a note shows its moment.
 import { say } from "./desk.js";
+import { count, numberOf, rangeOf, spokenBetween, textOf, timeOf, wordAt, wordsIn, wordUnder } from "./words.js";
 
 const LEAD_MS = 4000;
 const player = document.getElementById("player");
@@ -8,43 +9,39 @@ const footage = document.getElementById("footage");
 const sound = document.getElementById("sound");
 // The words' own clock: the coach's recording, or the footage where it was talked over in one file.
 const voice = sound ?? footage;
-const words = [...script.querySelectorAll("span[data-t]")];
-const times = words.map((word) => Number(word.dataset.t));
 let lit = null;
 
-function wordAt(ms) {
-  let low = 0;
-  let high = times.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if (times[middle] <= ms) low = middle + 1;
-    else high = middle;
-  }
-  return words[low - 1] ?? null;
-}
+// Which words stand out, under a name that the style sheet knows.
+const mark = (name, ranges) => CSS.highlights?.set(name, new Highlight(...ranges));
 
 function light() {
   const word = wordAt(voice.currentTime * 1000);
-  if (word !== lit) {
-    lit?.classList.remove("now");
-    word?.classList.add("now");
-    lit = word;
-    if (word && !voice.paused) follow(word);
+  const number = word && numberOf(word);
+  if (number !== lit) {
+    lit = number;
+    const range = word && rangeOf(word);
+    mark("now", range ? [range] : []);
+    if (range && !voice.paused) follow(range);
   }
   if (!voice.paused) requestAnimationFrame(light);
 }
 
-function follow(word) {
-  const box = word.getBoundingClientRect();
+function follow(range) {
+  const box = range.getBoundingClientRect();
   if (box.top > player.getBoundingClientRect().bottom && box.bottom < innerHeight) return;
   const calm = matchMedia("(prefers-reduced-motion: reduce)").matches;
-  word.scrollIntoView({ block: "center", behavior: calm ? "auto" : "smooth" });
+  scrollBy({ top: box.top - innerHeight / 2, behavior: calm ? "auto" : "smooth" });
+}
+
+// Stopping what had not yet begun is no fault; that the browser cannot play it is to be told.
+function start(media) {
+  media.play().catch((error) => error.name === "AbortError" || say(`This cannot be played here: ${error.message}`));
 }
 
 function play(ms) {
   if (!voice) return say("The recording is not where it was; its words can be read, not heard.");
   voice.currentTime = ms / 1000;
-  voice.play();
+  start(voice);
 }
 
 function showMoment(note) {
@@ -52,7 +49,7 @@ function showMoment(note) {
   if (footage && at !== undefined) {
     sound?.pause();
     footage.currentTime = Math.max(0, at - LEAD_MS) / 1000;
-    footage.play();
+    start(footage);
   } else if (note.dataset.start !== undefined) play(Number(note.dataset.start));
   else say("No time is known for this note.");
 }
@@ -63,10 +60,10 @@ voice?.addEventListener("seeked", light);
 script.addEventListener("click", (event) => {
   if (event.target.closest("button:not([data-play]), form, a")) return;
   if (!getSelection().isCollapsed) return;
-  const word = event.target.closest("[data-t]");
+  const word = event.target.closest("p.words") && wordUnder(event.clientX, event.clientY);
   const start = event.target.closest("[data-play]");
   const note = event.target.closest("[data-note]");
-  if (word) play(Number(word.dataset.t));
+  if (word) play(timeOf(word));
   else if (start) play(Number(start.dataset.play));
   else if (note) showMoment(note);
 });
@@ -74,7 +71,7 @@ script.addEventListener("click", (event) => {
 document.addEventListener("keydown", (event) => {
   if (event.target.closest("input, select, textarea, button, a, video, audio")) return;
   if (event.key === " " && voice) {
-    if (voice.paused) voice.play();
+    if (voice.paused) start(voice);
     else voice.pause();
   } else if (event.key === "Enter" && event.target.matches("[data-note]")) showMoment(event.target);
   else return;
@@ -82,14 +79,14 @@ document.addEventListener("keydown", (event) => {
 });
 
 // The words that a note was read from are underlined in its ink while it has the focus.
+let underlined = null;
 script.addEventListener("focusin", (event) => {
   const note = event.target.closest("[data-note]");
-  for (const word of script.querySelectorAll("span.of")) word.className = word.className.replace(/ ?of( ink-\d)?/, "");
+  if (underlined) mark(underlined, []);
+  underlined = null;
   if (!note || note.dataset.start === undefined) return;
-  const ink = [...note.classList].find((name) => name.startsWith("ink-"));
-  for (const [i, time] of times.entries()) {
-    if (time >= Number(note.dataset.start) && time < Number(note.dataset.end)) words[i].classList.add("of", ink);
-  }
+  underlined = [...note.classList].find((name) => name.startsWith("ink-"));
+  mark(underlined, spokenBetween(Number(note.dataset.start), Number(note.dataset.end)));
 });
 
 // Words that were selected can become a note, be mended, or be marked as another speaker's. The pointer selects them;
@@ -98,23 +95,16 @@ const chosen = document.getElementById("chosen");
 
 function choose(first, last) {
   chosen.hidden = false;
-  chosen.elements.first.value = first.dataset.w;
-  chosen.elements.last.value = last.dataset.w;
-  const range = document.createRange();
-  range.setStartBefore(first);
-  range.setEndAfter(last);
-  document.getElementById("chosen-words").textContent = range.toString().slice(0, 160);
+  chosen.elements.first.value = numberOf(first);
+  chosen.elements.last.value = numberOf(last);
+  document.getElementById("chosen-words").textContent = textOf(first, last).slice(0, 160);
 }
 
 document.addEventListener("selectionchange", () => {
   const selection = getSelection();
   if (selection.isCollapsed || !script.contains(selection.anchorNode)) return;
-  const range = selection.getRangeAt(0);
-  const inside = range.commonAncestorContainer;
-  const root = inside.nodeType === Node.ELEMENT_NODE ? inside : inside.parentElement;
-  const within = root.closest("span[data-w]") ? [root.closest("span[data-w]")] : [...root.querySelectorAll("span[data-w]")];
-  const picked = within.filter((word) => range.intersectsNode(word));
-  if (picked.length) choose(picked[0], picked.at(-1));
+  const picked = wordsIn(selection.getRangeAt(0));
+  if (picked) choose(...picked);
 });
 
 script.addEventListener("keydown", (event) => {
@@ -122,12 +112,17 @@ script.addEventListener("keydown", (event) => {
   const way = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
   if (!paragraph || !way) return;
   event.preventDefault();
-  const all = [...paragraph.querySelectorAll("span[data-w]")];
-  const [first, last] = ["first", "last"].map((name) => all.findIndex((w) => w.dataset.w === chosen.elements[name].value));
-  const at = Math.max(0, Math.min(all.length - 1, (last < 0 ? (way > 0 ? -1 : all.length) : last) + way));
+  const most = count(paragraph) - 1;
+  const within = (name) => {
+    const at = chosen.elements[name].value === "" ? -1 : chosen.elements[name].value - paragraph.dataset.first;
+    return at <= most ? at : -1;
+  };
+  const [first, last] = [within("first"), within("last")];
+  const at = Math.max(0, Math.min(most, (last < 0 ? (way > 0 ? -1 : most + 1) : last) + way));
   const from = event.shiftKey && first >= 0 ? Math.min(first, at) : at;
-  getSelection().setBaseAndExtent(all[from], 0, all[at], all[at].childNodes.length);
-  choose(all[from], all[at]);
+  const range = rangeOf({ paragraph, at: from }, { paragraph, at });
+  choose({ paragraph, at: from }, { paragraph, at });
+  getSelection().setBaseAndExtent(range.startContainer, range.startOffset, range.endContainer, range.endOffset);
 });
 
 document.getElementById("chosen-none").addEventListener("click", () => {

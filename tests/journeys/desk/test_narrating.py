@@ -155,3 +155,73 @@ def test_a_closed_page_goes_on(booth: Page, desk: Any, home: Path) -> None:
     (left,) = unfinished(home)
     assert left.seconds >= before + 1.5
     assert left.next_take() == 3
+
+
+def test_footage_that_had_not_arrived_is_chosen_again(booth: Page, desk: Any, home: Path) -> None:
+    booth.route("**/footage", lambda route: route.abort())
+    booth.click("#record")
+    expect(booth.locator("#spoken")).to_have_text("0:02 spoken", timeout=30_000)
+    booth.close(run_before_unload=False)
+    again = booth.context.new_page()
+    again.goto(desk.base + "/narrate")
+    again.get_by_role("link", name="Go on").click()
+    expect(again.locator("#drop")).to_contain_text("choose it again")
+    again.set_input_files("#choose", DEMO / "sparring.mp4")
+    again.click("#record")
+    expect(again.locator("#upload")).to_be_hidden()
+    again.wait_for_timeout(2_000)
+
+    (left,) = unfinished(home)
+    assert left.footage and left.footage.read_bytes() == (DEMO / "sparring.mp4").read_bytes()
+
+
+# A room: what the page plays comes back at its microphone after `window.far` seconds. Both ways between the page's sound
+# and the room's take a time of their own, the same in every room.
+ROOM = """
+const room = new AudioContext();
+const heard = room.createMediaStreamDestination();
+const connect = AudioNode.prototype.connect;
+AudioNode.prototype.connect = function (to, ...how) {
+  if (to instanceof AudioDestinationNode) {
+    const out = this.context.createMediaStreamDestination();
+    connect.call(this, out);
+    const way = room.createDelay(2);
+    way.delayTime.value = window.far;
+    connect.call(connect.call(room.createMediaStreamSource(out.stream), way), heard);
+  }
+  return connect.call(this, to, ...how);
+};
+navigator.mediaDevices.getUserMedia = async () => heard.stream;
+"""
+
+
+def test_claps_measure_how_far_the_microphone_is(chromium: Callable[..., Browser], desk: Any) -> None:
+    """Truth: by how much one room is longer than the other."""
+    browser = chromium()
+    page = browser.new_page()
+    page.add_init_script(ROOM)
+    page.goto(desk.address)
+    found = []
+    for seconds in (0.1, 0.4, 0.8):
+        page.goto(desk.base + "/narrate")
+        page.evaluate(f"window.far = {seconds}")
+        page.click("#clap")
+        expect(page.locator("#clapped")).to_contain_text("claps heard")
+        found.append(int(page.input_value("#delay")))
+    browser.close()
+
+    near, middle, far = found
+    assert middle - near == pytest.approx(300, abs=20)
+    assert far - near == pytest.approx(700, abs=20)
+
+
+def test_no_microphone_is_told(chromium: Callable[..., Browser], desk: Any) -> None:
+    browser = chromium()
+    page = browser.new_page()
+    page.goto(desk.address)
+    page.goto(desk.base + "/narrate")
+    missing = "async () => { throw new DOMException('', 'NotFoundError') }"
+    page.evaluate(f"() => {{ navigator.mediaDevices.getUserMedia = {missing} }}")
+    page.click("#clap")
+    expect(page.locator("#clapped")).to_have_text("The browser finds no microphone; plug one in.")
+    browser.close()

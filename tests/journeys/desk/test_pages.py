@@ -44,7 +44,72 @@ def test_notes_stand_beside_their_words(review: str, desk, page: Page) -> None:
     expect(page.locator("h2.bell")).to_have_text(["Round 1", "Round 2"])
 
     note.focus()
-    assert "head" in " ".join(page.locator("span.of").all_inner_texts())
+    assert "head" in underlined(page)
+
+
+def underlined(page: Page) -> str:
+    """The words that are marked in an athlete's ink."""
+    marked = "([...CSS.highlights].filter(([name]) => name.startsWith('ink-')).flatMap(([, ranges]) => [...ranges]))"
+    return str(page.evaluate(f"{marked}.map(String).join(' ')"))
+
+
+def test_selecting_across_paragraphs_chooses_whole_words(review: str, desk, page: Page) -> None:
+    page.goto(desk.base + review)
+    first, second = (page.locator("p.words").nth(i) for i in (0, 1))
+    told = [paragraph.inner_text().split() for paragraph in (first, second)]
+
+    page.evaluate(
+        """() => {
+          const [first, second] = [...document.querySelectorAll("p.words")].map((p) => p.firstChild);
+          getSelection().setBaseAndExtent(first, first.data.lastIndexOf(" ") + 2, second, second.data.indexOf(" ") - 1);
+        }"""
+    )
+
+    expect(page.locator("#chosen")).to_be_visible()
+    assert page.locator("#chosen-words").inner_text().split()[:1] == told[0][-1:]
+    assert page.locator("#chosen [name=first]").input_value() == str(len(told[0]) - 1)
+    assert page.locator("#chosen [name=last]").input_value() == str(len(told[0]))
+
+
+def test_a_clicked_word_is_played_and_lights(tapeside, desk, page: Page) -> None:
+    """The sound is the demo's; what matters is the time at which it stands."""
+    recording = Path(__file__).parents[3] / "demo_audio" / "review.opus"
+    assert tapeside("add", recording, "--sheet", recording.with_suffix(".sheet.yaml")).code == 0
+    page.goto(desk.base + "/")
+    page.get_by_role("link", name="Nora").click()
+    paragraph = page.locator("p.words").nth(3)
+    words = paragraph.inner_text().split(" ")
+    since, times = (paragraph.get_attribute(f"data-{name}") or "" for name in ("start", "times"))
+    box = paragraph.evaluate(
+        """(p, at) => {
+          const before = p.textContent.split(" ").slice(0, at).join(" ").length + 1;
+          const range = document.createRange();
+          range.setStart(p.firstChild, before);
+          range.setEnd(p.firstChild, before + 2);
+          const { x, y, width, height } = range.getBoundingClientRect();
+          return [x + width / 2, y + height / 2];
+        }""",
+        4,
+    )
+
+    page.mouse.click(*box)
+
+    due = (int(since) + int(times.split()[4])) / 1000
+    expect(page.locator("audio")).to_have_js_property("paused", False)
+    assert due <= page.evaluate("document.getElementById('sound').currentTime") < due + 3
+    lit = page.evaluate(
+        """async (seconds) => {
+          const sound = document.getElementById("sound");
+          sound.pause();
+          const sought = new Promise((done) => sound.addEventListener("seeked", done, { once: true }));
+          sound.currentTime = seconds;
+          await sought;
+          await new Promise(requestAnimationFrame);
+          return [...CSS.highlights.get("now")].map(String);
+        }""",
+        due + 0.01,
+    )
+    assert lit == [words[4]]
 
 
 def test_everything_by_keyboard(review: str, desk, page: Page, home: Path) -> None:
@@ -170,7 +235,17 @@ def test_no_barrier_that_axe_finds(review: str, desk, page: Page, scheme: str) -
     """axe-core, WCAG 2.2 A and AA."""
     page.emulate_media(color_scheme=scheme)
     rules = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
-    for path in ("/", review, "/queue", "/narrate", "/athletes", "/athletes/Mara", "/search?q=teep", "/nowhere"):
+    for path in (
+        "/",
+        review,
+        "/queue",
+        "/learning",
+        "/narrate",
+        "/athletes",
+        "/athletes/Mara",
+        "/search?q=teep",
+        "/nowhere",
+    ):
         page.goto(desk.base + path)
         found = Axe().run(page, options=rules)
         assert found.violations_count == 0, f"{path}: {found.generate_report()}"

@@ -21,7 +21,11 @@ from notes.archive.forget import forget, preview
 from notes.archive.people import now
 from notes.archive.rows import insert
 from notes.archive.search import Filters, search
+from notes.archive.somebody import somebody
+from notes.errors import UnknownAthlete
 from notes.extract import read
+from notes.narrating import begin, unfinished
+from notes.sheet import Person
 from notes.speech.transcripts import transcript_json
 
 BOTH = {"athletes": [{"name": "Mara Lind", "aliases": ["Momo"]}, {"name": "Nora"}]}
@@ -52,7 +56,7 @@ def season(home: Path, vocabulary: Lexicon) -> Path:
 
 def forget_mara(home: Path, vocabulary: Lexicon) -> module.Gone:
     with Archive(home) as archive:
-        gone, overwritten = forget(archive, archive.athlete("Momo"))
+        gone, overwritten = forget(archive, somebody(archive, "Momo"))
     assert overwritten
     return gone
 
@@ -122,7 +126,7 @@ def test_verdicts_on_the_person_go_and_those_on_others_stay(season: Path, vocabu
 def test_a_preview_tells_what_goes_and_changes_nothing(season: Path, vocabulary: Lexicon) -> None:
     with Archive(season) as archive:
         before = list(archive.db.iterdump())
-        told = preview(archive, archive.athlete("Mara Lind"))
+        told = preview(archive, somebody(archive, "Mara Lind"))
         assert list(archive.db.iterdump()) == before
 
     assert told == forget_mara(season, vocabulary)
@@ -139,7 +143,7 @@ def test_a_forget_that_was_stopped_goes_on(
     with monkeypatch.context() as stopped:
         stopped.setattr(f"notes.archive.forget.{stopped_at}", stop)
         with Archive(season) as archive, pytest.raises(KeyboardInterrupt):
-            forget(archive, archive.athlete("Mara Lind"))
+            forget(archive, somebody(archive, "Mara Lind"))
 
     if stopped_at == "scrub":
         Archive(season).db.close()
@@ -157,7 +161,7 @@ def test_another_process_in_the_way_is_told_and_made_good_later(
         with Archive(season) as other:
             other.db.execute("BEGIN")
             other.db.execute("SELECT * FROM recording").fetchone()
-            _, overwritten = forget(archive, archive.athlete("Mara Lind"))
+            _, overwritten = forget(archive, somebody(archive, "Mara Lind"))
             other.db.execute("COMMIT")
     assert not overwritten
 
@@ -198,12 +202,89 @@ def tapeside_in(home: Path) -> Callable[..., tuple[int, str]]:
     return run
 
 
+RIVAL = {"athletes": [{"name": "Nora"}], "opponent": {"name": "Tilda Quist", "aliases": ["Quisty"]}}
+
+
+@pytest.mark.parametrize("called", ["Tilda Quist", "quisty"])
+def test_who_was_only_ever_an_opponent_is_forgotten_by_name(home: Path, vocabulary: Lexicon, called: str) -> None:
+    said = ("Quisty lands because your chin is in the air.", "Quisty is leaning back, a zeppelin.", "Tilda smiles.")
+    with Archive(home) as archive:
+        add(archive, vocabulary, "one", *said, facts=sheet(**RIVAL))
+        before = len(archive.observations_of(archive.athlete("Nora")))
+        assert [k for k in archive.observations_in("one") if k.observation.role == "opponent"]
+    assert traces(home, "tilda", "quist", "zeppelin")
+
+    with Archive(home) as archive:
+        gone, overwritten = forget(archive, somebody(archive, called))
+
+    assert overwritten and (gone.recordings, gone.shared) == ([], ["one.vtt"])
+    assert traces(home, "tilda", "quist", "zeppelin") == []
+    with Archive(home) as archive:
+        noras = archive.observations_of(archive.athlete("Nora"))
+        assert not [k for k in archive.observations_in("one") if k.observation.role == "opponent"]
+        with pytest.raises(UnknownAthlete, match="Nobody called"):
+            somebody(archive, "Quisty")
+    assert before == len(noras) > 0
+
+
+def test_an_alias_of_two_opponents_is_asked_about(home: Path, vocabulary: Lexicon) -> None:
+    with Archive(home) as archive:
+        for name in ("Devon", "Dexter"):
+            facts = sheet(athletes=[{"name": "Nora"}], opponent={"name": name, "aliases": ["Dee"]})
+            add(archive, vocabulary, name, "You're leaning back.", facts=facts)
+        with pytest.raises(UnknownAthlete, match="Devon or Dexter"):
+            somebody(archive, "Dee")
+        with pytest.raises(UnknownAthlete, match='did you mean "Dexter"'):
+            somebody(archive, "Dextre")
+
+
+def test_unfinished_narrations_go_or_lose_the_name(season: Path, vocabulary: Lexicon) -> None:
+    """Those of the person alone go whole; in those of others, sheets and file names are without them."""
+    for name, facts in {"a" * 12: ALONE, "b" * 12: BOTH, "c" * 12: AGAINST}.items():
+        narration = begin(season, sheet(**facts), name)
+        narration.keep(1, 0, 16_000, b"\0\0" * 16_000, "[]")
+        (narration.folder / "footage").mkdir()
+        (narration.folder / "footage" / "Mara Lind.mp4").write_bytes(b"film")
+        for folder, made in (("recordings", f"{DAY}-{name}.flac"), ("footage", f"{name}-Mara Lind.mp4")):
+            (season / folder).mkdir(exist_ok=True)
+            (season / folder / made).write_bytes(b"sound")
+
+    forget_mara(season, vocabulary)
+
+    assert traces(season, *TRACES) == []
+    left = {narration.id: narration for narration in unfinished(season)}
+    assert set(left) == {"b" * 12, "c" * 12}
+    assert left["b" * 12].sheet.names == ("Nora", "Devon")
+    assert left["c" * 12].sheet.opponent == Person(name="(forgotten)")
+    assert [n.footage and n.footage.name for n in left.values()] == ["(forgotten).mp4"] * 2
+    assert not list(season.rglob("*aaaaaa*")) and len(list(season.glob("footage/*"))) == 2
+
+
+def test_footage_given_at_the_desk_stays_for_others_under_another_name(home: Path, vocabulary: Lexicon) -> None:
+    (home / "footage").mkdir(parents=True)
+    film = home / "footage" / "abc-Mara Lind at the gym.mp4"
+    film.write_bytes(b"film")
+    facts, heard = sheet(**AGAINST), talk("You're leaning back.")
+    with Archive(home) as archive:
+        add(archive, vocabulary, "one", "Your chin is up.", facts=sheet(**ALONE))
+        reading = read(heard, facts, vocabulary, "two.vtt", "two")
+        archive.add(reading, facts, DAY, film.resolve(), transcript_json(heard))
+
+    forget_mara(home, vocabulary)
+
+    with Archive(home) as archive:
+        kept = archive.recording("two")
+    assert kept and kept.footage and kept.footage.name == "abc-(forgotten) at the gym.mp4"
+    assert kept.footage.read_bytes() == b"film"
+    assert traces(home, "mara", "lind") == []
+
+
 def test_nobody_else_is_touched(home: Path, vocabulary: Lexicon) -> None:
     with Archive(home) as archive:
         add(archive, vocabulary, "one", "You're leaning back.", facts=sheet(athletes=[{"name": "Nora"}]))
         add(archive, vocabulary, "two", "You're leaning back.", facts=sheet(athletes=[{"name": "Edda"}]))
         before = archive.db.execute("SELECT * FROM entry WHERE recording = 'one'").fetchall()
-        forget(archive, archive.athlete("Edda"))
+        forget(archive, somebody(archive, "Edda"))
         assert archive.db.execute("SELECT * FROM entry WHERE recording = 'one'").fetchall() == before
 
     with sqlite3.connect(home / "tapeside.db") as db:

@@ -14,6 +14,7 @@ from notes.archive.archive import Archive
 from notes.archive.correcting import correct, undo
 from notes.archive.entries import threads
 from notes.archive.merging import merge, split
+from notes.archive.unjudged import Counts, counts, least_sure
 from notes.model import Observation, Reading, Segment, Transcript
 from notes.sheet import Sheet
 
@@ -82,6 +83,12 @@ def test_no_word_is_lost_and_the_log_follows_from_the_rest(
             log = archive.observations_in("one")
             standing = {t.id: t.standing.state for t in threads(archive.db, "one") if t.standing}
             assert {k.thread: k.verdict for k in log if k.verdict} == standing
+            offered = archive.perhaps_in("one")
+            told = Counts(sum(k.verdict != "struck" for k in log), sum(k.verdict is None for k in log) + len(offered))
+            assert counts(archive).get("one", Counts()) == told
+            unjudged = [k.observation for k in log if k.verdict is None] + offered
+            unjudged.sort(key=lambda o: (abs(o.confidence - 0.5), o.id))
+            assert least_sure(archive, None, 3) == ([("one", o.id) for o in unjudged[:3]], len(unjudged))
             index = indexed(archive)
             archive.rebuild()
             assert archive.observations_in("one") == log

@@ -12,6 +12,7 @@ from reviews import sheet, talk
 
 from lexicon import Lexicon
 from notes.archive.archive import Archive
+from notes.archive.asking import ask
 from notes.archive.marking import marks_in
 from notes.archive.search import Filters, Order, Result, search
 from notes.extract import read
@@ -81,6 +82,41 @@ def test_an_athletes_name_brings_their_notes_first(log: Archive, vocabulary: Lex
     assert first.kept.observation.athlete == "Jória"
     assert {r.kept.observation.athlete for r in others} == {"Mara"}
     assert found(log, vocabulary, "Jo leaning back")[0].kept == first.kept
+
+
+def test_a_phrase_as_it_was_typed_comes_before_its_other_forms(home: Path, vocabulary: Lexicon) -> None:
+    with Archive(home) as archive:
+        add(
+            archive,
+            vocabulary,
+            date(2031, 1, 1),
+            "You're leaning back, and then you hang up the phone on me, every time.",
+        )
+        add(archive, vocabulary, date(2031, 2, 1), "You're leaning back, you hung up the phone.")
+        results = found(archive, vocabulary, '"hang up the phone"')
+
+    assert [r.kept.day.month for r in results] == [1, 2]
+    assert results[0].score > results[1].score
+
+
+def test_a_named_athletes_own_notes_come_before_those_that_say_the_name_more(home: Path, vocabulary: Lexicon) -> None:
+    with Archive(home) as archive:
+        add(archive, vocabulary, date(2031, 1, 1), "Jo, you're leaning back.", athletes=[{"name": "Mara"}])
+        add(
+            archive,
+            vocabulary,
+            date(2031, 1, 2),
+            "You lean back with your chin in the air when she comes, and there you stay until the bell rings for both of you.",
+            athletes=[{"name": "Jo"}],
+        )
+        first = found(archive, vocabulary, "Jo leaning back")[0]
+
+    assert first.kept.observation.athlete == "Jo"
+
+
+@pytest.mark.parametrize("query", ["drop hands", "dropping his hands", "she drops her hands", "you drop the hands"])
+def test_whose_hands_they_are_changes_no_concept(log: Archive, vocabulary: Lexicon, query: str) -> None:
+    assert "hands-low" in ask(log.db, vocabulary, query).concepts
 
 
 def test_a_filter_by_athlete_holds(log: Archive, vocabulary: Lexicon) -> None:

@@ -95,6 +95,16 @@ def test_a_turned_picture_stands_upright(tmp_path: Path) -> None:
     assert picture[:40].mean() < picture[56:].mean() - 10
 
 
+def test_tall_footage_becomes_small_enough_to_play(tmp_path: Path) -> None:
+    tall = shot(tmp_path / "tall.mp4", "mpeg4", times_ms=[0, 40, 80], size=(1440, 2162))
+
+    make_proxy(tall, tmp_path / "copy.mp4", lambda _: None)
+
+    with av.open(str(tmp_path / "copy.mp4")) as video:
+        frame = next(video.decode(video=0))
+    assert (frame.width, frame.height) == (718, 1080)
+
+
 @pytest.mark.parametrize("content", [b"", b"no video at all" * 100])
 def test_no_video_is_refused(tmp_path: Path, content: bytes) -> None:
     path = tmp_path / "x.mp4"

@@ -40,6 +40,7 @@ def test_a_change_needs_the_page_s_key(coach: TestClient, keys: Keys) -> None:
 
     assert coach.post("/narrations", data=form).status_code == 403
     assert coach.post("/narrations", data=form, headers={"x-tapeside": "guessed"}).status_code == 403
+    assert [coach.post(path).status_code for path in ("/learning", "/learning/undo")] == [403, 403]
     assert coach.post("/narrations", data=form, headers={"x-tapeside": keys.change}).status_code == 200
 
 

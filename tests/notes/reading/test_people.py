@@ -34,6 +34,14 @@ def test_two_athletes_are_told_apart_by_name(vocabulary: Lexicon) -> None:
     assert [(o.athlete, o.faults) for o in found] == [("Anton", ("leaning-back",)), ("Reuben", ("chin-up",))]
 
 
+def test_whoever_is_called_by_name_is_you_before_the_name_too(vocabulary: Lexicon) -> None:
+    found = read(
+        vocabulary, "Anton, you're leaning back.", "And your chin is in the air, Reuben.", athletes=TWO, opponent=None
+    )
+
+    assert [(o.athlete, o.faults) for o in found] == [("Anton", ("leaning-back",)), ("Reuben", ("chin-up",))]
+
+
 def test_what_is_said_to_both_is_logged_for_both(vocabulary: Lexicon) -> None:
     found = read(vocabulary, "Both of you, you're holding your breath.", athletes=TWO, opponent=None)
 

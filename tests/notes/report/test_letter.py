@@ -10,7 +10,7 @@ from notes.report.caution import CAUTION
 from notes.report.critique import make_critique
 from notes.report.document import Document, lines_of
 from notes.report.edits import finish
-from notes.report.letter import critique_document
+from notes.report.letter import Shown, critique_document
 from notes.report.wording import spoken
 
 LOG = [
@@ -24,7 +24,7 @@ LOG = [
 def letter(lexicon: Lexicon, notes: list[Kept], person: KnownPerson = MARA, sessions: int = 1) -> Document:
     last = max(kept.day for kept in notes)
     critique = make_critique(person, notes, watched(sessions), lexicon, last, last)
-    return critique_document(critique, lexicon, {})
+    return critique_document(critique, lexicon, Shown())
 
 
 def said(document: Document) -> list[str]:

@@ -4,6 +4,8 @@ import re
 import shutil
 import subprocess
 import xml.etree.ElementTree as ET
+import zipfile
+from dataclasses import replace
 from html.parser import HTMLParser
 from io import BytesIO
 from pathlib import Path
@@ -28,11 +30,12 @@ from notes.report.document import (
     Run,
     Section,
     Table,
+    heading,
     lines_of,
     run,
 )
 from notes.report.edits import finish
-from notes.report.letter import critique_document
+from notes.report.letter import Shown, critique_document
 from notes.report.markdown import read_blocks, write_blocks
 from notes.report.page import write_page
 from notes.report.paper import write_paper
@@ -45,6 +48,9 @@ SCRIPTS = {
     "Hindi": "प्रिया", "Thai": "สมชาย", "Chinese": "王小明", "Japanese": "さくら", "Korean": "김민준", "Georgian": "ნინო",
     "Armenian": "Արամ", "Amharic": "ሰላም", "Tamil": "தமிழ்", "Cherokee": "ᏣᎳᎩ", "emoji": "Kim 🥊", "cuneiform": "𒀀𒈾",
 }  # fmt: skip
+
+
+SVG = b'<svg xmlns="http://www.w3.org/2000/svg" width="40" height="20"><path d="M0 20 40 0" stroke="#000"/></svg>'
 
 
 def text_of_page(page: str) -> str:
@@ -101,7 +107,7 @@ def letter(lexicon: Lexicon, name: str = "Mara", quote: str = "Hands up, please,
         note("advice:", at_s=90, quote=quote),
     ]
     day = notes[0].day
-    return critique_document(make_critique(person, notes, watched(1), lexicon, day, day), lexicon, {})
+    return critique_document(make_critique(person, notes, watched(1), lexicon, day, day), lexicon, Shown())
 
 
 def test_the_four_forms_say_the_same(vocabulary: Lexicon, tmp_path: Path) -> None:
@@ -130,6 +136,32 @@ def test_the_pdf_says_the_same_to_an_outside_reader(vocabulary: Lexicon, tmp_pat
     )
 
     assert text == squeezed("".join(lines_of(document)))
+
+
+def test_the_word_file_says_the_same_to_an_office_program(vocabulary: Lexicon, tmp_path: Path) -> None:
+    """By LibreOffice: the words in their order, a plot as a picture."""
+    if not shutil.which("soffice"):
+        pytest.skip("LibreOffice (libreoffice-writer) is not installed, so the DOCX is not opened by an outside reader")
+    document = letter(vocabulary, MARKUP)
+    plot = Picture(SVG, "a plot", "svg")
+    document = replace(
+        document, sections=(*document.sections, Section("plot", (heading(2, "Plot"),), pictures=(plot,)))
+    )
+    (tmp_path / "c.docx").write_bytes(write_word_file(document))
+
+    profile = f"-env:UserInstallation={(tmp_path / 'profile').as_uri()}"
+    office = ["soffice", profile, "--headless", "--convert-to", "odt"]
+    subprocess.run([*office, "--outdir", tmp_path, tmp_path / "c.docx"], capture_output=True, check=True)
+
+    with zipfile.ZipFile(tmp_path / "c.odt") as opened:
+        body = ET.fromstring(opened.read("content.xml")).find("{*}body")
+        assert body is not None
+        assert squeezed("".join(body.itertext())) == squeezed("".join([*lines_of(document), plot.alt]))
+        pictures = [name for name in opened.namelist() if name.startswith("Pictures/")]
+    assert [Path(name).suffix for name in pictures] == [".png"]
+    with zipfile.ZipFile(tmp_path / "c.docx") as packed:
+        assert [packed.read(name) for name in packed.namelist() if name.endswith(".svg")] == [SVG]
+        assert b"image/svg+xml" in packed.read("[Content_Types].xml")
 
 
 def test_the_pdf_is_tagged_has_its_language_and_embeds_its_fonts(vocabulary: Lexicon) -> None:
@@ -211,8 +243,7 @@ def test_pictures_have_words_in_their_place(vocabulary: Lexicon) -> None:
 
     drawn = BytesIO()
     Image.new("RGB", (64, 36), "teal").save(drawn, "JPEG")
-    svg = b'<svg xmlns="http://www.w3.org/2000/svg" width="40" height="20"><rect width="40" height="20"/></svg>'
-    pictures = (Picture(drawn.getvalue(), "Round 1, 0:57"), Picture(svg, "Rates", "svg"))
+    pictures = (Picture(drawn.getvalue(), "Round 1, 0:57"), Picture(SVG, "Rates", "svg"))
     document = Document("T", "t", (Section("a", (Heading(1, (run("T"),)), Paragraph((run("x"),))), pictures=pictures),))
 
     assert 'alt="Round 1, 0:57"' in write_page(document) and 'alt="Rates"' in write_page(document)
