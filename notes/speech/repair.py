@@ -5,7 +5,7 @@ keeps "" there, and `undone` gives back what the recogniser wrote. Nothing is ex
 """
 
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from lexicon.misheard import Mishearing
@@ -25,6 +25,10 @@ _ENOUGH = ((4, 0.90), (6, 0.86), (99, 0.80))
 _SHORTEST = 3
 _SHORTEST_IF_COMMON = 6
 
+# A word less probable than this may be another; a term less probable than the second may come of the prose.
+UNSURE = 0.85
+_VERY = 0.7
+
 # Signs of a fight; at least one must be of those that hardly have an everyday sense.
 _STRONG = frozenset(
     "jab jabs uppercut uppercuts southpaw orthodox punch punches punching punched kick kicks kicking kicked clinch"
@@ -42,7 +46,9 @@ _WEAK = frozenset(
 
 
 @dataclass(frozen=True, slots=True)
-class _Swap:
+class Swap:
+    """Words `first` to `last`, the latter not among them, for which `said` is put."""
+
     first: int
     last: int
     said: str
@@ -85,25 +91,34 @@ def undone(segment: Segment) -> Segment:
     return _with_words(segment, words)
 
 
-def tells_of_fighting(words: Iterable[Word]) -> bool:
-    """Whether talk holds two different words that are hardly used away from fighting."""
-    return len({_bare(word.text) for word in words} & _STRONG) >= _NEEDED_SIGNS
+def tells_of_fighting(words: Sequence[Word], trade: TradeWords) -> bool:
+    """Whether talk holds two different signs that are hardly found away from fighting: words, or terms of several."""
+    bare, _ = bare_words(words)
+    text = f" {' '.join(bare)} ".replace("-", " ")
+    terms = (f" {term.lower()} ".replace("-", " ") for term in trade.terms if len(term.split()) > 1)
+    return len(set(bare) & _STRONG) + sum(term in text for term in terms) >= _NEEDED_SIGNS
 
 
-Finder = Callable[[list[str], list[str]], Iterator[_Swap]]
+def has_unsure_term(words: Sequence[Word], trade: TradeWords) -> bool:
+    """Whether a term of one word, or a sign of fighting, is among the words that the recogniser was unsure of."""
+    unsure = {
+        bare for word, bare in zip(words, bare_words(words)[0], strict=True) if (word.probability or 0.0) < UNSURE
+    }
+    return bool(unsure & (_STRONG | {spelt.lower() for spelt in trade.sounds}))
+
+
+Finder = Callable[[list[str], list[str]], Iterator[Swap]]
 
 
 def _exchange_all(segments: list[Segment], find: Finder) -> list[Segment]:
     """Apply what `find` finds, told the bare words of the whole talk and the marks behind them."""
     raw = [word for segment in segments for word in segment.words]
-    parts = [_PARTS.match(word.text) for word in raw]
-    bare = [_bare(word.text) for word in raw]
-    marks = [m[3] if m else "" for m in parts]
+    bare, marks = bare_words(raw)
     edges, count = [], 0
     for segment in segments:
         count += len(segment.words)
         edges.append(count)
-    swaps: dict[int, _Swap] = {}
+    swaps: dict[int, Swap] = {}
     taken: set[int] = set()
     for swap in find(bare, marks):
         crosses = any(swap.first < edge < swap.last for edge in edges)
@@ -123,23 +138,29 @@ def _exchange_all(segments: list[Segment], find: Finder) -> list[Segment]:
     return made
 
 
+def exchanged(words: Sequence[Word], swaps: Iterable[Swap]) -> tuple[Word, ...]:
+    """The words after swaps that do not overlap."""
+    return tuple(_swapped(words, {swap.first: swap for swap in swaps}, 0, len(words)))
+
+
+def bare_words(words: Sequence[Word]) -> tuple[list[str], list[str]]:
+    """The words in small letters without marks, and the marks behind each."""
+    parts = [_PARTS.match(word.text) for word in words]
+    return [_bare(word.text) for word in words], [m[3] if m else "" for m in parts]
+
+
 def _bare(text: str) -> str:
     match = _PARTS.match(text)
     return match[2].lower().replace("’", "'") if match else ""
 
 
-def _swapped(raw: list[Word], swaps: dict[int, _Swap], first: int, last: int) -> Iterator[Word]:
+def _swapped(raw: Sequence[Word], swaps: dict[int, Swap], first: int, last: int) -> Iterator[Word]:
     at = first
     while at < last:
         if swap := swaps.get(at):
             old = raw[at : swap.last]
-            opening, body, _ = _PARTS.match(old[0].text).groups()  # type: ignore[union-attr]
-            closing = _PARTS.match(old[-1].text)[3]  # type: ignore[index]
-            said = swap.said
-            if body[:1].isupper() and said[:1].islower():
-                said = said[:1].upper() + said[1:]
             likely = min((w.probability for w in old if w.probability is not None), default=None)
-            new = _spread(f"{opening}{said}{closing}".split(), old[0].start_ms, old[-1].end_ms, likely)
+            new = _spread(in_place(old, swap.said).split(), old[0].start_ms, old[-1].end_ms, likely)
             was = " ".join(w.text if w.heard is None else w.heard for w in old).strip()
             yield replace(new[0], heard=was)
             yield from (replace(word, heard="") for word in new[1:])
@@ -147,6 +168,15 @@ def _swapped(raw: list[Word], swaps: dict[int, _Swap], first: int, last: int) ->
         else:
             yield raw[at]
             at += 1
+
+
+def in_place(old: Sequence[Word], said: str) -> str:
+    """What is said, with the capital and the marks of the words whose place it takes."""
+    opening, body, _ = _PARTS.match(old[0].text).groups()  # type: ignore[union-attr]
+    closing = _PARTS.match(old[-1].text)[3]  # type: ignore[index]
+    if body[:1].isupper() and said[:1].islower():
+        said = said[:1].upper() + said[1:]
+    return f"{opening}{said}{closing}"
 
 
 def _spread(texts: list[str], start_ms: int, end_ms: int, probability: float | None) -> list[Word]:
@@ -175,7 +205,7 @@ def _end_of_swap(words: tuple[Word, ...], first: int) -> int:
     return end
 
 
-def _in_fight(bare: list[str], swap: _Swap) -> bool:
+def _in_fight(bare: list[str], swap: Swap) -> bool:
     """Whether a span stands in talk of fighting: two signs near it, one for what no dictionary holds."""
     around = {*bare[max(0, swap.first - _WINDOW) : swap.first], *bare[swap.last : swap.last + _WINDOW]}
     strong, weak = len(around & _STRONG), len(around & _WEAK)
@@ -184,7 +214,7 @@ def _in_fight(bare: list[str], swap: _Swap) -> bool:
     return strong > 0 and strong + weak >= _NEEDED_SIGNS
 
 
-def _spans(bare: list[str], marks: list[str], longest: int) -> Iterator[tuple[int, int]]:
+def spans(bare: list[str], marks: list[str], longest: int) -> Iterator[tuple[int, int]]:
     """Spans of up to `longest` words, the longest first at each place; none goes over a mark."""
     for first in range(len(bare)):
         last = first + 1
@@ -200,11 +230,11 @@ def _listed(mishearings: tuple[Mishearing, ...]) -> Finder:
         known.setdefault(mishearing.heard, mishearing)
     longest = max((len(heard.split()) for heard in known), default=0)
 
-    def find(bare: list[str], marks: list[str]) -> Iterator[_Swap]:
-        for first, last in _spans(bare, marks, longest):
+    def find(bare: list[str], marks: list[str]) -> Iterator[Swap]:
+        for first, last in spans(bare, marks, longest):
             mishearing = known.get(" ".join(bare[first:last]))
             if mishearing and not _vetoed(mishearing, bare, first, last):
-                yield _Swap(first, last, mishearing.said)
+                yield Swap(first, last, mishearing.said)
 
     return find
 
@@ -220,9 +250,9 @@ def _sounding(trade: TradeWords, is_common: IsCommon) -> Finder:
     single = {part for spelt in written for part in spelt.split()}
     names = {name.lower() for name in trade.names}
 
-    def find(bare: list[str], marks: list[str]) -> Iterator[_Swap]:
+    def find(bare: list[str], marks: list[str]) -> Iterator[Swap]:
         known: dict[str, str | None] = {}
-        for first, last in _spans(bare, marks, _LONGEST_SPAN):
+        for first, last in spans(bare, marks, _LONGEST_SPAN):
             span = bare[first:last]
             text = " ".join(span)
             if not all(word.replace("'", "").isalpha() for word in span) or single & set(span):
@@ -230,7 +260,7 @@ def _sounding(trade: TradeWords, is_common: IsCommon) -> Finder:
             if text not in known:
                 known[text] = best(span, text)
             if said := known[text]:
-                yield _Swap(first, last, said)
+                yield Swap(first, last, said)
 
     same = {sound: spelt for spelt, sound in trade.sounds.items() if len(sound) >= _SHORTEST_IF_COMMON}
     longer = {spelt: sound for spelt, sound in trade.sounds.items() if len(sound) >= _SHORTEST}

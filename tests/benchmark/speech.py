@@ -1,10 +1,13 @@
-"""How well the trade's words are heard: `make bench-speech [HALF]`, halves development, held-back, or both.
+"""How well the trade's words are heard: `make bench-speech`, or this file with halves or names of recordings.
 
 The baseline beside every figure is faster-whisper as it comes (one `WhisperModel.transcribe`, English, beam 5), same
 model and threads. Voices and noise are synthetic; see speech_material.yaml and speech_sound.py. The processor's time
-is compared, not the clock's, so that other work on the machine does not matter.
+is compared, not the clock's, so that other work on the machine does not matter. What was heard is kept in
+build/speech until the code or the vocabulary changes, so that an interrupted run goes on.
 """
 
+import hashlib
+import json
 import sys
 import time
 from collections import defaultdict
@@ -28,18 +31,22 @@ from notes.speech.guards import guarded
 from notes.speech.hearing import Hearing
 from notes.speech.models import DEFAULT, load_model
 from notes.speech.terms import trade_words
+from notes.speech.transcripts import parse_transcript, transcript_json
 
 Hear = Callable[[Sound, Recording], list[Segment]]
 KEPT = Path("build/speech")
 HUMAN = Path(__file__).parents[1] / "human_speech"
 CHANGES: dict[str, Callable[[Sound], Sound]] = {"gym": in_gym, "telephone": by_telephone}
 SHOWN_MISSES = 20
+_ROOT = Path(__file__).parents[2]
+_SOURCES = sorted([*_ROOT.glob("notes/speech/*.py"), *_ROOT.glob("lexicon/data/*.yaml")])
+CODE = hashlib.sha256(b"".join(path.read_bytes() for path in _SOURCES)).hexdigest()[:8]
 
 
 def main() -> None:
     """Print the table, the traps, what hearing costs the log, and the worst misses."""
     voices = Path(sys.argv[1])
-    halves = sys.argv[2:] or ["development", "held-back"]
+    wanted = set(sys.argv[2:])
     vocabulary = lexicon.load()
     model = load_model(DEFAULT)
 
@@ -52,46 +59,68 @@ def main() -> None:
         return [Segment(round(s.start * 1000), round(s.end * 1000), s.text.strip()) for s in found]
 
     systems = {"plain": plain, "ours": ours}
-    everything = recordings()
+    everything = [r for r in recordings() if not wanted or wanted & {r.half, r.name}]
     missed: list[tuple[str, str, str]] = []
     heard: dict[tuple[str, str, str], Transcript] = {}
-    for half in halves:
+    for half in ("development", "held-back"):
         rows: dict[tuple[str, str], Tally] = defaultdict(Tally)
         for recording in (r for r in everything if r.half == half):
             for condition in recording.conditions:
                 sound, true = condition_of(recording, condition, voices)
                 for name, hear in systems.items():
-                    segments, counted, wrong = measured(hear, sound, recording)
+                    text, spent = kept(name, condition, hear, sound, recording)
+                    counted, wrong = counted_in(text, spent, sound, recording)
                     rows[condition, name].add(counted)
-                    heard[recording.name, condition, name] = Transcript(tuple(segments), model=name)
-                    if name == "ours":
+                    heard[recording.name, condition, name] = text
+                    print(
+                        f"  {recording.name}, {condition}, {name}: WER {counted.wer:.3f}, terms {counted.kept} of "
+                        f"{counted.terms}, {counted.invented} false, ends {counted.end_f1:.3f}, {spent:.0f} s",
+                        flush=True,
+                    )
+                    if name == "ours" and half == "development":
                         missed += [(f"{recording.name}, {condition}", a, b) for a, b in wrong]
                 if recording.gold:
                     heard[recording.name, condition, "true"] = true
-        print_table(half, rows)
-    print_reading([r for r in everything if r.half in halves and r.gold], heard, vocabulary)
-    print_traps(systems, [r for r in everything if r.half == "ordinary"], voices)
-    print_human(systems)
-    print(f"terms lost or invented, the first {SHOWN_MISSES} of {len(missed)} (said > heard):")
+        if rows:
+            print_table(half, rows)
+        reviews = [r for r in everything if r.half == half and r.gold]
+        if reviews:
+            print_reading(reviews, heard, vocabulary)
+    if not wanted or "ordinary" in wanted:
+        print_traps(systems, [r for r in everything if r.half == "ordinary"], voices)
+        print_human(systems)
+    print(f"terms lost or invented on the development half, the first {SHOWN_MISSES} of {len(missed)} (said > heard):")
     for where, said, wrote in missed[:SHOWN_MISSES]:
         print(f"  {where}: {said} > {wrote}")
 
 
 def condition_of(recording: Recording, condition: str, voices: Path) -> tuple[Sound, Transcript]:
     """The sound of a recording under a condition, and what is truly said in it and when."""
-    speed = MATERIAL["fast"] if condition == "fast" else MATERIAL["speed"]
+    speed = MATERIAL["fast"] if condition == "fast" else recording.speed
     sound, true = spoken(recording, speed, voices, KEPT)
     return CHANGES.get(condition, lambda same: same)(sound), true
 
 
-def measured(hear: Hear, sound: Sound, recording: Recording) -> tuple[list[Segment], Tally, list[tuple[str, str]]]:
-    """What was heard, its counts, and the terms that went wrong."""
-    start = time.process_time()
-    segments = hear(sound, recording)
-    spent = time.process_time() - start
-    counted, wrong = tally(" ".join(recording.lines), " ".join(s.text for s in segments))
+def kept(name: str, condition: str, hear: Hear, sound: Sound, recording: Recording) -> tuple[Transcript, float]:
+    """What was heard, and the processor's seconds that it took: from an earlier run where nothing changed since."""
+    file = KEPT / "heard" / f"{recording.name}-{condition}-{CODE if name == 'ours' else name}.json"
+    if not file.is_file():
+        start = time.process_time()
+        segments = tuple(hear(sound, recording))
+        spent = time.process_time() - start
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_text(json.dumps([spent, transcript_json(Transcript(segments, model=name))]), encoding="utf-8")
+    spent, data = json.loads(file.read_text(encoding="utf-8"))
+    return parse_transcript(data, str(file)), spent
+
+
+def counted_in(
+    text: Transcript, spent: float, sound: Sound, recording: Recording
+) -> tuple[Tally, list[tuple[str, str]]]:
+    """The counts of what was heard, and the terms that went wrong."""
+    counted, wrong = tally(" ".join(recording.lines), " ".join(s.text for s in text.segments))
     counted.sound_s, counted.spent_s = len(sound) / RATE_HZ, spent
-    return segments, counted, wrong
+    return counted, wrong
 
 
 def print_table(half: str, rows: dict[tuple[str, str], Tally]) -> None:
@@ -162,8 +191,9 @@ def print_traps(systems: dict[str, Hear], ordinary: list[Recording], voices: Pat
     for recording in ordinary:
         sound, _ = condition_of(recording, "clean", voices)
         for name, hear in systems.items():
-            segments, counted, _ = measured(hear, sound, recording)
-            changed = sum(w.heard is not None for s in segments for w in s.words)
+            text, spent = kept(name, "clean", hear, sound, recording)
+            counted, _ = counted_in(text, spent, sound, recording)
+            changed = sum(w.heard is not None for s in text.segments for w in s.words)
             print(
                 f"{recording.name}, {name}: WER {counted.wer:.3f}, terms invented {counted.invented}, changed {changed}"
             )

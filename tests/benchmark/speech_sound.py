@@ -46,6 +46,7 @@ class Recording:
     lines: tuple[str, ...]
     gaps_s: tuple[float, ...]
     gold: Gold | None = None
+    speed: float = MATERIAL["speed"]
 
 
 def recordings() -> list[Recording]:
@@ -62,14 +63,22 @@ def recordings() -> list[Recording]:
 
 
 def _recording(row: dict[str, Any]) -> Recording:
-    conditions = tuple(row["conditions"])
+    conditions, speed = tuple(row["conditions"]), row.get("speed", MATERIAL["speed"])
     if review := row.get("review"):
         gold = read_gold(CORPUS / "tune" / f"{review}.gold.yaml")
         cues = gold.transcript.segments
         gaps = [(b.start_ms - a.end_ms) / 1000 for a, b in pairwise(cues)] + [_GAPS_S[1]]
         kept = tuple(float(np.clip(gap, *_GAPS_S)) for gap in gaps)
         return Recording(
-            row["name"], row["half"], conditions, row["voice"], gold.sheet, tuple(c.text for c in cues), kept, gold
+            row["name"],
+            row["half"],
+            conditions,
+            row["voice"],
+            gold.sheet,
+            tuple(c.text for c in cues),
+            kept,
+            gold,
+            speed,
         )
     sheet = Sheet.model_validate(
         {"sport": row["terms"][0], "athletes": [{"name": "Mara"}], "opponent": {"name": "Devon"}}

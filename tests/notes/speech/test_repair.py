@@ -1,10 +1,12 @@
 """Repair by sound. The examples are invented."""
 
+from dataclasses import replace
+
 import pytest
 
 from lexicon.misheard import Mishearing, shipped_mishearings
 from notes.model import Segment, Transcript, Word
-from notes.speech.repair import heard_by_club, repaired, undone
+from notes.speech.repair import has_unsure_term, heard_by_club, repaired, tells_of_fighting, undone
 from notes.speech.terms import TradeWords
 
 TRADE = TradeWords(
@@ -104,3 +106,25 @@ def test_the_clubs_mishearings_mend_an_old_transcript_and_its_captions() -> None
     assert mended.words[4].heard == "cheap,"
     assert heard_by_club(captions, club).segments == (Segment(0, 900, "the jab, then the teep, then a low kick"),)
     assert heard_by_club(timed, ()) is timed
+
+
+@pytest.mark.parametrize(
+    ("text", "fight"),
+    [
+        ("a jab and then the clinch", True),
+        ("he lands the low kick", True),
+        ("she felt faint by the jab of the needle", False),
+        ("the road was low, and the counter was closed", False),
+    ],
+)
+def test_two_signs_tell_talk_of_fighting(text: str, fight: bool) -> None:
+    """A term of several words, such as low kick, is a sign beside the word kick itself."""
+    assert tells_of_fighting(said(text).words, TRADE) is fight
+
+
+def test_a_term_is_unsure_by_its_own_probability() -> None:
+    sure = said("then a feint to his left").words
+    unsure = tuple(replace(word, probability=0.4) if word.text == "feint" else word for word in sure)
+
+    assert has_unsure_term(unsure, TRADE)
+    assert not has_unsure_term(sure, TRADE)
