@@ -66,7 +66,7 @@ NAMES = ("first byte, ms", "first words, ms", "all loaded, ms", "frames a second
 RUNS = 5
 
 
-def talk() -> dict[str, object]:
+def talk() -> dict[str, Any]:
     """A transcript of three hours: a sentence or two a paragraph, each word with its time."""
     said = [
         line
@@ -106,7 +106,7 @@ def main_thread_ms(events: list[dict[str, Any]]) -> float:
     """Processor time of the page's main thread in a trace of Chromium."""
     main = {(e["pid"], e["tid"]) for e in events if e["name"] == "thread_name" and "RendererMain" in e["args"]["name"]}
     tasks = (e for e in events if e["ph"] == "X" and e["name"].endswith("::RunTask"))
-    return sum(e.get("tdur", 0) for e in tasks if (e["pid"], e["tid"]) in main) / 1000
+    return float(sum(e.get("tdur", 0) for e in tasks if (e["pid"], e["tid"]) in main)) / 1000
 
 
 def main() -> None:

@@ -11,7 +11,7 @@ import json
 import sys
 import time
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 
@@ -94,11 +94,15 @@ def main() -> None:
         print(f"  {where}: {said} > {wrote}")
 
 
+def _unchanged(sound: Sound) -> Sound:
+    return sound
+
+
 def condition_of(recording: Recording, condition: str, voices: Path) -> tuple[Sound, Transcript]:
     """The sound of a recording under a condition, and what is truly said in it and when."""
     speed = MATERIAL["fast"] if condition == "fast" else recording.speed
     sound, true = spoken(recording, speed, voices, KEPT)
-    return CHANGES.get(condition, lambda same: same)(sound), true
+    return CHANGES.get(condition, _unchanged)(sound), true
 
 
 def kept(name: str, condition: str, hear: Hear, sound: Sound, recording: Recording) -> tuple[Transcript, float]:
@@ -181,7 +185,7 @@ def moved(mark: Mark, written: Transcript, said: Transcript) -> Mark:
     return replace(mark, start_ms=when(mark.start_ms), end_ms=when(mark.end_ms))
 
 
-def print_traps(systems: dict[str, Hear], ordinary: list[Recording], voices: Path) -> None:
+def print_traps(systems: Mapping[str, Hear], ordinary: list[Recording], voices: Path) -> None:
     """Words where nobody speaks, and changes to ordinary talk."""
     for kind, sound in silent_traps().items():
         counts = {
@@ -199,7 +203,7 @@ def print_traps(systems: dict[str, Hear], ordinary: list[Recording], voices: Pat
             )
 
 
-def print_human(systems: dict[str, Hear]) -> None:
+def print_human(systems: Mapping[str, Hear]) -> None:
     """Word error rate on human speech, clips pooled."""
     texts: dict[str, str] = yaml.safe_load((HUMAN / "references.yaml").read_text(encoding="utf-8"))
     blank = replace(recordings()[0], sheet=None)

@@ -111,7 +111,8 @@ def tally(said: str, heard: str) -> tuple[Tally, list[tuple[str, str]]]:
 def _count_terms(said: str, heard: str, counted: Tally) -> list[tuple[str, str]]:
     true, found = term_words(said), term_words(heard)
     aligned = jiwer.process_words(" ".join(true), " ".join(found) or "-").alignments[0]
-    kept_true, kept_found = set(), set()
+    kept_true: set[int] = set()
+    kept_found: set[int] = set()
     wrong = []
     for chunk in aligned:
         if chunk.type == "equal":

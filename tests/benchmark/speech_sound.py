@@ -166,7 +166,8 @@ def _voice(name: str, speed: float, voices: Path) -> tuple[Callable[[str], Sound
 
     def say(text: str) -> Sound:
         chunks = [chunk.audio_float_array for chunk in voice.synthesize(text, config)]
-        return levelled(trimmed(np.concatenate(chunks).astype(np.float32)))
+        said: Sound = levelled(trimmed(np.concatenate(chunks).astype(np.float32)))
+        return said
 
     return say, voice.config.sample_rate
 
@@ -277,7 +278,8 @@ def _levelled(sound: NDArray[Any]) -> Sound:
 def read_wav(path: Path) -> Sound:
     """A WAV file of write_wav."""
     with wave.open(str(path)) as source:
-        return np.frombuffer(source.readframes(source.getnframes()), dtype="<i2").astype(np.float32) / 32_767
+        read = np.frombuffer(source.readframes(source.getnframes()), dtype="<i2")
+    return read.astype(np.float32) / np.float32(32_767)
 
 
 def write_wav(path: Path, sound: Sound) -> None:
