@@ -58,7 +58,7 @@ def _measure(size: int, names: list[str], folder: Path, vocabulary: lexicon.Lexi
                 f"{p50:{w}.1f}{p95:8.1f}{mine / p95:8.2f}"
                 for w, (p50, p95), mine in zip((16, 20), figures, ours, strict=True)
             ]
-            print(f"  {engine.name:24}{''.join(cells)}", flush=True)
+            print(f"  {searched.name:24}{''.join(cells)}", flush=True)
 
 
 def _centiles(engine: Tapeside | Fts5 | Tantivy, names: list[str], athlete: str | None) -> tuple[float, float]:
