@@ -50,6 +50,8 @@ function offer(note) {
 }
 document.addEventListener("focusin", ({ target }) => offer(target.closest("[data-note]")));
 for (const note of document.querySelectorAll(".queue [data-note]")) offer(note);
+// A queue is there to be worked off: its keys act on the first note at once.
+document.querySelector(".queue [data-note]")?.focus({ preventScroll: true });
 
 function close(note) {
   if (!note) return;

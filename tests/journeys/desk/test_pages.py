@@ -201,7 +201,6 @@ def test_a_misheard_word_is_mended_once(review: str, desk, page: Page, home: Pat
 def test_the_queue_goes_on_by_itself(review: str, desk, page: Page, home: Path) -> None:
     page.goto(desk.base + "/queue")
     count = page.locator(".note").count()
-    page.keyboard.press("n")
     for _ in range(count):
         page.keyboard.press("k")
         page.wait_for_timeout(400)
