@@ -59,7 +59,39 @@ class Merger:
             merged += [replace(draft, confidence=confidence) for draft in self.drafted(candidate)]
         signs = {d.first for d in merged if d.kind == "welfare" and self.logs(d)}
         kept = [d for d in merged if d.kind != "fault" or d.person.role != "athlete" or d.first not in signs]
-        return sorted(kept, key=lambda d: (d.first, d.token))
+        return self._said_on(sorted(kept, key=lambda d: (d.first, d.token)))
+
+    def _said_on(self, drafts: Iterable[Draft]) -> list[Draft]:
+        """Drafts with a fault that is told on in the next sentence made one, unless that tells of it as happening
+        again, of another moment or of another technique."""
+        told: list[Draft] = []
+        for draft in drafts:
+            place = next((i for i in reversed(range(len(told))) if self._goes_on_in(told[i], draft)), None)
+            if place is None:
+                told.append(draft)
+                continue
+            old = told[place]
+            told[place] = replace(
+                old,
+                last=max(old.last, draft.last),
+                techniques=old.techniques or draft.techniques,
+                fixes=list(dict.fromkeys([*old.fixes, *draft.fixes])),
+                confidence=max(old.confidence or 0, draft.confidence or 0),
+            )
+        return told
+
+    def _goes_on_in(self, old: Draft, draft: Draft) -> bool:
+        """Whether a draft tells on what one before it has told; one of them is logged."""
+        return (
+            draft.kind == old.kind == "fault"
+            and draft.person.role == "athlete"
+            and (draft.person, draft.faults) == (old.person, old.faults)
+            and draft.first == old.last + 1
+            and not draft.again
+            and not self.remarks[draft.first].opens_moment
+            and (not old.techniques or not draft.techniques or old.techniques == draft.techniques)
+            and (self.logs(old) or self.logs(draft))
+        )
 
     def logs(self, draft: Draft) -> bool:
         """Whether a merged draft is sure enough to be logged."""

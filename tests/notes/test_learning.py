@@ -13,6 +13,7 @@ from notes.archive import leftovers
 from notes.archive.archive import Archive
 from notes.archive.correcting import add_note, correct
 from notes.archive.forget import forget
+from notes.archive.somebody import somebody
 from notes.extract import read
 from notes.learning import corrected, corrections_in, learn
 from notes.lesson import Lesson
@@ -185,7 +186,7 @@ def test_what_was_learned_goes_with_who_is_forgotten(home: Path, vocabulary: Lex
     teach(home, vocabulary, second, ["staying-down"] * 8)
     assert (home / CLUB).exists()
     with Archive(home) as archive:
-        forget(archive, archive.athlete("Mara"))
+        forget(archive, somebody(archive, "Mara"))
 
     assert not (home / CLUB).exists() and not (home / CLUB_BEFORE).exists()
 

@@ -52,6 +52,17 @@ def test_both_readers_of_one_moment_make_one_observation(vocabulary: Lexicon, se
     assert draft.faults == ["leaning-back"]
 
 
+def test_a_fault_told_on_in_the_next_sentence_is_one(vocabulary: Lexicon, second: SecondReader) -> None:
+    begins = {(place, "fault"): 0.9 for place in range(2)}
+    told_on, drafts = merger(second, vocabulary, "You're leaning back.", "You lean back, all of you.", begins=begins)
+    again, two = merger(second, vocabulary, "You're leaning back.", "And again, you lean back.", begins=begins)
+    again.judged.again[1] = 0.9
+
+    (draft,) = told_on.merge(drafts)
+    assert (draft.first, draft.last, draft.faults) == (0, 1, ["leaning-back"])
+    assert [(d.first, d.faults) for d in again.merge(two)] == [(0, ["leaning-back"]), (1, ["leaning-back"])]
+
+
 def test_each_reader_may_speak_alone(vocabulary: Lexicon, second: SecondReader) -> None:
     both, drafts = merger(
         second, vocabulary, "You're leaning back.", "So.", "Well.", "It sits in the pond.", begins={(3, "fault"): 0.8}
