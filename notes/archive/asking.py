@@ -3,8 +3,8 @@
 import math
 import re
 import sqlite3
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import lru_cache
 
 from rapidfuzz import process
@@ -29,11 +29,15 @@ _ASIDE_WEIGHT = 0.3
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """One thing asked for, found by any of its tags or by all of its words. `weight` is how much it tells."""
+    """One thing asked for, found by any of its tags or by all of its words. `weight` is how much it tells.
+
+    `near` are tags of things whose name holds its own: "hands low on exit" for "hands low".
+    """
 
     tags: tuple[str, ...]
     words: tuple[str, ...]
     weight: float
+    near: tuple[str, ...] = ()
 
     @property
     def match(self) -> str:
@@ -75,6 +79,7 @@ class _Find:
     weight: float
     tags: tuple[str, ...]
     reason: str
+    near: Mapping[str, str] = field(default_factory=dict)
 
 
 def ask(db: sqlite3.Connection, lexicon: Lexicon, query: str) -> Asked:
@@ -105,7 +110,10 @@ def ask(db: sqlite3.Connection, lexicon: Lexicon, query: str) -> Asked:
                 weights[name] = rarity.of(name) * find.weight * (1 if find is best else _ASIDE_WEIGHT)
                 reasons[name] = find.reason
         words = tuple(dict.fromkeys(s.word for s in covered))
-        units.append(Unit(best.tags, words, max(weights[name] for name in best.tags)))
+        units.append(Unit(best.tags, words, max(weights[name] for name in best.tags), tuple(best.near)))
+        for name, reason in best.near.items():
+            weights.setdefault(name, rarity.of(name) * best.weight * _ASIDE_WEIGHT)
+            reasons.setdefault(name, reason)
     units += [Unit((), (word,), weights[word]) for word in dict.fromkeys(s.word for s in free)]
     wanted = {name for unit in units for name in unit.tags}
     concepts = frozenset(i for i in lexicon.entries if tag("is", i) in wanted)
@@ -166,7 +174,18 @@ def _concepts_as_written(lexicon: Lexicon, text: str) -> Iterator[_Find]:
 def _concept(lexicon: Lexicon, name: str, start: int, end: int) -> _Find:
     kinds = [e.id for e in lexicon.entries.values() if e.kind_of == name]
     rank = _SORTS.index(lexicon.entries[name].sort)
-    return _Find(start, end, rank, _CONCEPT_WEIGHT, tuple(tag("is", i) for i in (name, *kinds)), f"means {name}")
+    tags = tuple(tag("is", i) for i in (name, *kinds))
+    near = {tag("is", i): f"means {i}" for i in _named_with(lexicon, name) if i not in (name, *kinds)}
+    return _Find(start, end, rank, _CONCEPT_WEIGHT, tags, f"means {name}", near)
+
+
+def _named_with(lexicon: Lexicon, name: str) -> Iterator[str]:
+    """Entries of the same sort whose label begins with that of another, of two words or more."""
+    asked = lexicon.entries[name]
+    label = tuple(s.word for s in spoken_words(asked.label))
+    for words, other in _labels(lexicon).get(label[0], ()):
+        if len(label) > 1 and words[: len(label)] == label and lexicon.entries[other].sort == asked.sort:
+            yield other
 
 
 @lru_cache(maxsize=4)

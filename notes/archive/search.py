@@ -136,6 +136,7 @@ def _matches(asked: Asked, filters: Filters) -> Iterator[str]:
     ways += [units[:i] + units[i + 1 :] for i in reversed(range(n)) if n > 2]
     ways += [units[:i] for i in range(n - 2, 1, -1)]
     ways += [[unit] for unit in units if n > 1]
+    ways += [[f"({' OR '.join(quoted([name]) for name in unit.near)})"] for unit in asked.units if unit.near]
     if units or asked.phrases:
         yield from dict.fromkeys(" AND ".join([*needed, *way]) for way in ways)
 

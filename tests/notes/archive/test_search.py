@@ -64,6 +64,15 @@ def test_a_concept_is_found_in_every_wording(log: Archive, vocabulary: Lexicon) 
     assert all("means head-on-centreline" in r.matched for r in results[:2])
 
 
+def test_a_narrower_fault_is_found_after_the_one_that_was_asked_for(home: Path, vocabulary: Lexicon) -> None:
+    with Archive(home) as archive:
+        add(archive, vocabulary, date(2031, 3, 1), "Your gloves are down by your waist.")
+        add(archive, vocabulary, date(2031, 3, 2), "You walk out of the exchange with both hands by your hips.")
+        faults = [result.kept.observation.faults for result in found(archive, vocabulary, "hands low")]
+
+    assert faults == [("hands-low",), ("hands-low-on-exit",)]
+
+
 def test_a_phrase_must_be_said_in_its_order(log: Archive, vocabulary: Lexicon) -> None:
     assert all("right hand" in quote for quote in quotes(found(log, vocabulary, '"right hand"')))
     assert len(found(log, vocabulary, "right hand")) > len(found(log, vocabulary, '"right hand"')) == 2
