@@ -189,8 +189,8 @@ def _rows(point: Point) -> tuple[Runs, ...]:
     if point.why:
         why = f"“{spoken(point.why)}”" if point.coach_said_why else f"{capital(point.why)}."
         rows.append(labelled("Why", why))
-    if point.fix:
-        rows.append(labelled("Instead", point.fix.cue or f"{capital(point.fix.means)}."))
+    if instead := _instead(point):
+        rows.append(labelled("Instead", instead))
     if point.drill:
         rows.append(labelled("Drill", drill_line(point.drill)))
     return tuple(rows)
@@ -202,11 +202,18 @@ def _junior_rows(point: Point) -> tuple[Runs, ...]:
         rows.append(labelled("Watch", f"{where}."))
     if point.entry and point.entry.why:
         rows.append(labelled("Why", f"{capital(point.entry.why)}."))
-    if point.fix:
-        rows.append(labelled("Try this", point.fix.cue or f"{capital(point.fix.means)}."))
+    if instead := _instead(point):
+        rows.append(labelled("Try this", instead))
     if point.drill:
         rows.append(labelled("Drill", drill_line(point.drill)))
     return tuple(rows)
+
+
+def _instead(point: Point) -> str | None:
+    """What to do: the fix, or the cue of a fault that no fix answers."""
+    if point.fix:
+        return point.fix.cue or f"{capital(point.fix.means)}."
+    return point.entry.cue if point.entry else None
 
 
 def _question(critique: Critique) -> Section:

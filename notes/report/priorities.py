@@ -51,7 +51,8 @@ def choose_priorities(
 def _priority(line: LogLine, earlier: Sequence[Kept], lexicon: Lexicon) -> Priority:
     entry = lexicon.entries.get(line.key)
     given = [f for f in line.fixes if f in lexicon.entries]
-    usual = list(entry.fixes) if entry else []
+    # What to do about a fault that has a cue of its own is told by that, unless the coach gave a fix.
+    usual = list(entry.fixes) if entry and not entry.cue else []
     fitting = [f for f in given if f in usual] or usual or given
     return Priority(
         line=line,

@@ -46,6 +46,13 @@ def test_each_priority_has_quote_reason_cue_drill_and_moment(vocabulary: Lexicon
     assert "Jab: “Lovely long jab, right down the pipe.” (round 1 at 0:05)" in lines
 
 
+def test_a_foul_is_answered_by_its_rule_not_by_a_drill_of_another_fault(vocabulary: Lexicon) -> None:
+    lines = said(letter(vocabulary, [note("foul", quote="That is against the rules, that knee.")]))
+
+    assert "Instead: Ask which rule it was and keep to it." in lines
+    assert not any(line.startswith("Drill:") for line in lines)
+
+
 def test_a_reason_of_the_lexicon_is_not_put_in_the_coachs_mouth(vocabulary: Lexicon) -> None:
     lines = said(letter(vocabulary, LOG))
 
