@@ -39,7 +39,8 @@ FAULTS = (
     "You wore sunglasses at night.",
 )
 GYM_WORDS = "- {id: chin-up, extends: true, say: [sunglasses at night], hits: [you wore sunglasses at night]}\n"
-GUESTS = ("Anouk", "Bertil", "Ciro", "Dalia", "Edda", "Fabio", "Gita", "Ilmari")
+# No name of hexadecimal digits alone: its letters would be found in fingerprints.
+GUESTS = ("Anouk", "Bertil", "Ciro", "Dalia", "Elke", "Fabio", "Gita", "Ilmari")
 
 
 @dataclass(frozen=True)

@@ -282,9 +282,9 @@ def test_footage_given_at_the_desk_stays_for_others_under_another_name(home: Pat
 def test_nobody_else_is_touched(home: Path, vocabulary: Lexicon) -> None:
     with Archive(home) as archive:
         add(archive, vocabulary, "one", "You're leaning back.", facts=sheet(athletes=[{"name": "Nora"}]))
-        add(archive, vocabulary, "two", "You're leaning back.", facts=sheet(athletes=[{"name": "Edda"}]))
+        add(archive, vocabulary, "two", "You're leaning back.", facts=sheet(athletes=[{"name": "Elke"}]))
         before = archive.db.execute("SELECT * FROM entry WHERE recording = 'one'").fetchall()
-        forget(archive, somebody(archive, "Edda"))
+        forget(archive, somebody(archive, "Elke"))
         assert archive.db.execute("SELECT * FROM entry WHERE recording = 'one'").fetchall() == before
 
     with sqlite3.connect(home / "tapeside.db") as db:
