@@ -60,7 +60,7 @@ def command(
         watched = exposure(w for w in watched_of(archive, person) if last is None or w.day <= last)
         critique = make_critique(person, notes, watched, lexicon, first, last)
         quotes = [point.quote for point in critique.points]
-        media = media_of(archive, (kept.recording_sha256 for kept in quotes))
+        media = media_of(archive, (kept.recording_sha256 for kept in quotes)) if clips else {}
     if not critique.days:
         click.echo(f"Nothing in the log of {person.name} for {_span(first, last)}.", err=True)
         ctx.exit(1)

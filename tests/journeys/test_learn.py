@@ -4,17 +4,7 @@ import json
 from pathlib import Path
 
 import pytest
-
-SAID = (
-    "You're feeding the pigeons there.",
-    "You can't be feeding the pigeons when he's that close.",
-    "He steps in because you're busy feeding the pigeons.",
-    "There you are feeding the pigeons while he walks in.",
-    "You're feeding the pigeons while he sets his feet.",
-    "You're standing there feeding the pigeons for him.",
-    "He hits you because you're feeding the pigeons.",
-)
-NEW = "You throw the cross and then you feed the pigeons."
+from pigeons import NEW, SAID
 
 
 def review(path: Path, said: str) -> Path:
@@ -32,7 +22,7 @@ def faults(tapeside) -> dict[str, list[str]]:
 def corrected(tapeside, sheet: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Seven reviews whose picture was amended to one fault, and one with it that nobody has touched."""
     monkeypatch.chdir(tmp_path)
-    paths = [review(tmp_path / f"review-{i}.vtt", said) for i, said in enumerate((*SAID, NEW))]
+    paths = [review(tmp_path / f"review-{i}.vtt", said) for i, said in enumerate((*SAID[:7], NEW))]
     tapeside("add", *paths, "--sheet", sheet)
     kept = faults(tapeside)
     ids = [kept[path.name]["id"] for path in paths[:-1]]

@@ -3,17 +3,8 @@
 import json
 from pathlib import Path
 
+from pigeons import SAID
 from playwright.sync_api import Page, expect
-
-SAID = (
-    "You're feeding the pigeons there.",
-    "You can't be feeding the pigeons when he's that close.",
-    "He steps in because you're busy feeding the pigeons.",
-    "There you are feeding the pigeons while he walks in.",
-    "You're feeding the pigeons while he sets his feet.",
-    "You're standing there feeding the pigeons for him.",
-    "He hits you because you're feeding the pigeons.",
-)
 
 
 def test_corrections_teach_and_can_be_taken_back(
@@ -22,8 +13,8 @@ def test_corrections_teach_and_can_be_taken_back(
     page.goto(desk.base + "/queue")
     page.get_by_role("link", name="teach the second reader").click()
     expect(page.locator("main")).to_contain_text("Nothing has been corrected yet")
-    talks = [tmp_path / f"review-{i}.vtt" for i in range(len(SAID))]
-    for talk, said in zip(talks, SAID, strict=True):
+    talks = [tmp_path / f"review-{i}.vtt" for i in range(7)]
+    for talk, said in zip(talks, SAID[:7], strict=True):
         talk.write_text(f"WEBVTT\n\n00:00:12.000 --> 00:00:15.000\n{said}\n")
     tapeside("add", *talks, "--sheet", sheet)
     tapeside("export", "--out", tmp_path / "all.json")
