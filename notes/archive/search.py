@@ -59,7 +59,7 @@ class Result:
 
 @dataclass(frozen=True, slots=True)
 class _Candidate:
-    """An indexed note: its place in time, its words and tags."""
+    """An indexed note: its place, by day from the newest on; its words and tags."""
 
     place: int
     words: tuple[str, ...]
@@ -100,7 +100,7 @@ def _best(archive: Archive, asked: Asked, filters: Filters, limit: int) -> list[
     for place in whole:
         scores[place] += most
     scored = [(candidate, scores[place]) for place, candidate in pool.items()]
-    scored.sort(key=lambda found: (-round(found[1], 3), -(found[0].place >> 32), found[0].place))
+    scored.sort(key=lambda found: (-round(found[1], 3), found[0].place))
     return scored[:limit]
 
 
@@ -145,10 +145,10 @@ def _candidates(archive: Archive, match: str, filters: Filters, limit: int) -> l
     """The newest notes that an FTS5 expression matches."""
     rows = archive.db.execute(
         "SELECT rowid, words FROM entry_search WHERE entry_search MATCH ?"
-        " AND rowid >= CAST(coalesce(julianday(?), 0) AS INTEGER) << 32"
-        " AND rowid < CAST(coalesce(julianday(?) + 1, 9e6) AS INTEGER) << 32"
-        " ORDER BY rowid DESC LIMIT ?",
-        (match, filters.since and filters.since.isoformat(), filters.until and filters.until.isoformat(), limit),
+        " AND rowid >= 9000000 - CAST(coalesce(julianday(?), 9e6) AS INTEGER) << 32"
+        " AND rowid < 9000001 - CAST(coalesce(julianday(?), 0) AS INTEGER) << 32"
+        " ORDER BY rowid LIMIT ?",
+        (match, filters.until and filters.until.isoformat(), filters.since and filters.since.isoformat(), limit),
     )
     return [_Candidate(place, tuple(words.split(" "))) for place, words in rows]
 
