@@ -20,6 +20,8 @@ _LONGEST = 500
 _MOST_UNITS = 8
 _REPAIRED_LENGTH = 4
 _LIKENESS = 0.65
+# A word in fewer notes than one of so many is only compared with words of its first letter: large logs hold many such.
+_TOO_RARE = 200_000
 # Of several concepts in the same words the first of these sorts is what is asked for; the others only count a little.
 _SORTS = ("fault", "welfare", "technique", "fix")
 _CONCEPT_WEIGHT = 1.2
@@ -127,7 +129,9 @@ class _Rarity:
 
     def __init__(self, db: sqlite3.Connection):
         self._db = db
-        self._notes = db.execute("SELECT sum(notes) FROM vocabulary WHERE word GLOB 'kind_*'").fetchone()[0] or 0
+        self.all_notes: int = (
+            db.execute("SELECT sum(notes) FROM vocabulary WHERE word GLOB 'kind_*'").fetchone()[0] or 0
+        )
 
     def notes(self, word: str) -> int:
         """How many notes have it."""
@@ -137,7 +141,7 @@ class _Rarity:
     def of(self, word: str) -> float:
         """Its weight, above 0."""
         n = self.notes(word)
-        return math.log(1 + (self._notes - n + 0.5) / (n + 0.5))
+        return math.log(1 + (self.all_notes - n + 0.5) / (n + 0.5))
 
 
 def _names(db: sqlite3.Connection, text: str) -> Iterator[_Find]:
@@ -218,21 +222,23 @@ def _respell(
         known = said.small or len(said.word) < _REPAIRED_LENGTH or not said.word.isalpha() or rarity.notes(said.word)
         if known or any(f.start <= said.start < f.end for f in names):
             continue
-        if near := _nearest(db, lexicon, said.word):
+        if near := _nearest(db, lexicon, rarity, said.word):
             text = text[: said.start] + near + text[said.end :]
             respelt[said.written] = near
     return text, respelt
 
 
-def _nearest(db: sqlite3.Connection, lexicon: Lexicon, word: str) -> str | None:
-    """The known word most like another, the commoner of two: first among those of its first letter."""
-    longest, shortest = len(word) + 2, len(word) - 2
+def _nearest(db: sqlite3.Connection, lexicon: Lexicon, rarity: _Rarity, word: str) -> str | None:
+    """The known word most like another, the commoner of two: first among those of its first letter, then among all that
+    are not too rare to be meant."""
+    shortest, longest = len(word) - 2, len(word) + 2
     alike = "length(word) BETWEEN ? AND ? AND word NOT GLOB '*_*'"
     same_letter = f"SELECT word, notes FROM vocabulary WHERE word >= ? AND word < ? AND {alike}"
+    not_rare = f"SELECT word, notes FROM vocabulary WHERE notes >= ? AND {alike}"
     of_labels = dict.fromkeys((w for group in _labels(lexicon).values() for label, _ in group for w in label), 0)
     for known in (
         of_labels | dict(db.execute(same_letter, (word[0], word[0] + "\U0010ffff", shortest, longest)).fetchall()),
-        dict(db.execute(f"SELECT word, notes FROM vocabulary WHERE {alike}", (shortest, longest)).fetchall()),
+        dict(db.execute(not_rare, (rarity.all_notes / _TOO_RARE, shortest, longest)).fetchall()),
     ):
         near = process.extract(word, known.keys(), scorer=OSA.normalized_similarity, score_cutoff=_LIKENESS, limit=5)
         if near:
