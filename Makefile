@@ -57,10 +57,12 @@ LEARN := PYTHONPATH=tests/evaluation:tests/training $(BIN)/python tests/training
 train: setup
 	$(BIN)/pip install --quiet --disable-pip-version-check --require-hashes -r requirements-train.lock
 	mkdir -p build/train
-	$(LEARN)/examples.py build/train/examples.json work train tune blind
-	$(LEARN)/train.py build/train/examples.json build/train --folds 3
-	$(LEARN)/export.py build/train/examples.json build/train $(MODEL)
-	$(LEARN)/merge.py build/train/fold*.npz build/train/tune.npz --out $(MODEL)/merging.json
+	$(LEARN)/examples.py build/train/examples.json work train added tune blind
+	$(LEARN)/train.py build/train/examples.json build/train/first
+	$(LEARN)/export.py build/train/examples.json build/train/first $(MODEL)
+	$(LEARN)/train.py build/train/examples.json build/train/second --on $(MODEL) --folds 3
+	$(LEARN)/export.py build/train/examples.json build/train/second $(MODEL)
+	$(LEARN)/merge.py build/train/second/fold*.npz build/train/second/tune.npz --out $(MODEL)/merging.json
 	$(LEARN)/remember.py $(MODEL)/corpus.npz
 
 check: setup

@@ -1,16 +1,16 @@
-"""The sound of one stretch to words: a first pass, a second where it pays, what the sound confirms, repair.
+"""The sound of one stretch to sentences: a first pass, a second where it pays, what the sound confirms, ends, repair.
 
 What comes out depends on the stretch, the trade words and the model alone.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
 from statistics import mean
 from typing import TYPE_CHECKING, Any
 
 from notes.model import Segment, Word
 from notes.speech.audio import RATE_HZ, Samples, Stretch
 from notes.speech.confirm import Confirming
+from notes.speech.ends import with_ends
 from notes.speech.guards import LEAST_PROBABILITY
 from notes.speech.models import batch_size
 from notes.speech.prompt import terms_as_prose
@@ -47,7 +47,8 @@ class Hearing:
         options = {"vad_filter": True, "vad_parameters": dict(_VAD)}
         windows = list(self._listen(stretch.samples, self.prose, options))
         windows = [self._considered(stretch.samples, window) for window in windows]
-        found = [part for window in windows for part in _sentences(window)]
+        words = [word for window in windows for word in window]
+        found = [_segment(part) for part in with_ends(words, self._trade.names)]
         return [_moved(part, stretch.start_ms) for part in repaired(found, self._trade, self._is_common)]
 
     def _listen(self, samples: Samples, prose: str | None, options: dict[str, Any]) -> Iterator[Window]:
@@ -109,26 +110,8 @@ def _sureness(words: Window) -> float:
     return mean(w.probability or 0.0 for w in words) if words else 0.0
 
 
-def _text(words: Window) -> str:
-    return " ".join(w.text for w in words)
-
-
-def _sentences(words: Window) -> Iterator[Segment]:
-    """The sentences of a window. A clock time written as one, "150. He lets go", begins the sentence after it."""
-    part: list[Word] = []
-    for i, word in enumerate(words, 1):
-        part.append(word)
-        if i < len(words) and word.text.endswith(".") and _is_clock_time(part):
-            part[-1] = replace(word, text=f"{word.text[:-1]},", heard=word.text)
-        elif i == len(words) or word.text.endswith((".", "?", "!")):
-            yield Segment(part[0].start_ms, part[-1].end_ms, _text(tuple(part)), tuple(part))
-            part = []
-
-
-def _is_clock_time(words: Sequence[Word]) -> bool:
-    """Whether words are figures alone, three at least: "150.", "3 -10."; punch numbers have fewer."""
-    text = "".join(word.text for word in words)
-    return sum(c.isdigit() for c in text) >= 3 and not any(c.isalpha() for c in text)
+def _segment(words: Sequence[Word]) -> Segment:
+    return Segment(words[0].start_ms, words[-1].end_ms, " ".join(word.text for word in words), tuple(words))
 
 
 def _moved(segment: Segment, by_ms: int) -> Segment:

@@ -107,7 +107,6 @@ def main() -> None:
         "sep": tokenizer.token_to_id("[SEP]"),
         "mask": tokenizer.token_to_id("[MASK]"),
         "marks": [tokenizer.token_to_id(mark) for mark in ".,?!-;:'\""],
-        "vocabulary": tokenizer.get_vocab_size(),
     }
     Path(out).write_text(json.dumps(data), encoding="utf-8")
 

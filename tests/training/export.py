@@ -1,7 +1,8 @@
 """Write the trained reader as the program takes it: `export.py EXAMPLES.json TRAINED OUT`.
 
 The encoder becomes an ONNX graph whose weights are 8-bit whole numbers with one scale a row; it computes in 32-bit
-floats, so that every machine gives the same answer. The heads, small, are a numpy file.
+floats, so that every machine gives the same answer. One that was trained on top of another (`train.py --on OUT`)
+becomes a second graph, which takes the large weights out of the first's file. The heads, small, are a numpy file.
 """
 
 import json
@@ -12,12 +13,14 @@ from pathlib import Path
 
 import numpy as np
 import onnx
-from network import HEADS, LAYERS, WIDTH
+from network import HEADS, LAYERS, WIDTH, Encoder
 from onnx import TensorProto, helper, numpy_helper
 from train import base_folder
 
 Array = np.ndarray
 OPSET = 17
+# In bytes: no smaller constant is taken out of another file.
+LARGE = 4_096
 
 
 class Graph:
@@ -45,9 +48,19 @@ class Graph:
         whole = np.round(weight / scale).astype(np.int8)
         return self.do("DequantizeLinear", self.constant(whole), self.constant(scale.astype(np.float32)), axis=1)
 
-    def linear(self, x: str, weight: Array, bias: Array) -> str:
-        """x times the transpose of a torch weight (out, in), plus bias."""
-        return self.do("Add", self.do("MatMul", x, self.small(weight.T)), self.constant(bias))
+    def halves(self, matrix: Array) -> str:
+        """A matrix kept in 16-bit floats."""
+        return self.do("Cast", self.constant(matrix.astype(np.float16)), to=TensorProto.FLOAT)
+
+    def linear(self, x: str, w: dict[str, Array], name: str, rows: slice = slice(None)) -> str:
+        """x times the transpose of rows of a torch weight (out, in), plus bias. What was learned on top is added."""
+        matrix = self.small(w[f"{name}weight"][rows].T)
+        owner, dot, last = name.rpartition(".")
+        learned = f"{owner}{dot}parametrizations.{last}weight.0."
+        if f"{learned}up" in w:
+            up, down = self.halves(w[f"{learned}up"][rows].T), self.halves(w[f"{learned}down"].T)
+            matrix = self.do("Add", matrix, self.do("MatMul", down, up))
+        return self.do("Add", self.do("MatMul", x, matrix), self.constant(w[f"{name}bias"][rows]))
 
     def norm(self, x: str, weight: Array, bias: Array) -> str:
         return self.do("LayerNormalization", x, self.constant(weight), self.constant(bias), axis=-1, epsilon=1e-12)
@@ -71,19 +84,19 @@ def encoder(w: dict[str, Array], words: Array, scale: Array) -> onnx.ModelProto:
         parts = []
         for part, order in enumerate(([0, 2, 1, 3], [0, 2, 3, 1], [0, 2, 1, 3])):
             rows = slice(part * WIDTH, (part + 1) * WIDTH)
-            made = g.linear(x, layer["self_attn.in_proj_weight"][rows], layer["self_attn.in_proj_bias"][rows])
+            made = g.linear(x, layer, "self_attn.in_proj_", rows)
             parts.append(g.do("Transpose", g.do("Reshape", made, split), perm=order))
         query, key, value = parts
         like = g.do("Mul", g.do("MatMul", query, key), g.constant(np.float32(1 / math.sqrt(WIDTH // HEADS))))
         mixed = g.do("MatMul", g.do("Softmax", g.do("Add", like, away), axis=-1), value)
         mixed = g.do("Reshape", g.do("Transpose", mixed, perm=[0, 2, 1, 3]), joined)
-        mixed = g.linear(mixed, layer["self_attn.out_proj.weight"], layer["self_attn.out_proj.bias"])
+        mixed = g.linear(mixed, layer, "self_attn.out_proj.")
         x = g.norm(g.do("Add", x, mixed), layer["norm1.weight"], layer["norm1.bias"])
-        inner = g.linear(x, layer["linear1.weight"], layer["linear1.bias"])
+        inner = g.linear(x, layer, "linear1.")
         half = g.do("Mul", inner, g.constant(np.float32(0.5)))
         bent = g.do("Erf", g.do("Mul", inner, g.constant(np.float32(1 / math.sqrt(2)))))
         inner = g.do("Mul", half, g.do("Add", bent, g.constant(np.float32(1))))
-        inner = g.linear(inner, layer["linear2.weight"], layer["linear2.bias"])
+        inner = g.linear(inner, layer, "linear2.")
         x = g.norm(g.do("Add", x, inner), layer["norm2.weight"], layer["norm2.bias"])
     g.nodes.append(helper.make_node("Identity", [x], ["tokens"]))
     shape = ["batch", "length"]
@@ -102,17 +115,37 @@ def encoder(w: dict[str, Array], words: Array, scale: Array) -> onnx.ModelProto:
     return model
 
 
+def on_top_of(first: Path, learned: dict[str, Array]) -> onnx.ModelProto:
+    """The graph of an encoder trained on top of that of another file, whose large constants stay there."""
+    before = Encoder()
+    before.load_shipped(first)
+    w = {name: value.numpy() for name, value in before.state_dict().items()} | learned
+    scale = np.abs(w["words.weight"]).max(1, keepdims=True) / 127
+    model = encoder(w, np.round(w["words.weight"] / scale).astype(np.int8), scale)
+    file = first.read_bytes()
+    for constant in model.graph.initializer:
+        at = file.find(constant.raw_data) if len(constant.raw_data) >= LARGE else -1
+        if at >= 0:
+            place = {"location": first.name, "offset": str(at), "length": str(len(constant.raw_data))}
+            constant.ClearField("raw_data")
+            constant.data_location = TensorProto.EXTERNAL
+            constant.external_data.extend(onnx.StringStringEntryProto(key=k, value=v) for k, v in place.items())
+    return model
+
+
 def main() -> None:
     from safetensors.numpy import load_file
 
     examples, trained, out = sys.argv[1:]
-    state: dict[str, Array] = load_file(f"{trained}/weights.safetensors") | load_file(f"{trained}/words.safetensors")
-    words, scale = state.pop("words"), state.pop("scale")
-    state = {k: v.astype(np.float32) for k, v in state.items()}
     folder = Path(out)
     folder.mkdir(parents=True, exist_ok=True)
-    body = {k.removeprefix("encoder."): v for k, v in state.items() if k.startswith("encoder.")}
-    onnx.save(encoder(body, words, scale), folder / "encoder.onnx")
+    state: dict[str, Array] = load_file(f"{trained}/weights.safetensors")
+    body = {k.removeprefix("encoder."): v.astype(np.float32) for k, v in state.items() if k.startswith("encoder.")}
+    if (words := Path(trained, "words.safetensors")).exists():
+        whole = load_file(words)
+        onnx.save(encoder(body, whole["words"], whole["scale"]), folder / "encoder.onnx")
+    else:
+        onnx.save(on_top_of(folder / "encoder.onnx", body), folder / "adapted.onnx")
     data = json.loads(Path(examples).read_text())
     heads = {k.removeprefix("heads."): v.astype(np.float16) for k, v in state.items() if k.startswith("heads.")}
     for name in ("faults", "techniques", "fixes"):

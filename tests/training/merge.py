@@ -1,6 +1,6 @@
 """Learn how the two readers are merged: `merge.py JUDGED.npz… --out merging.json`.
 
-The train reviews were never used to tune the first reader's rules, and the second reader's judgements of them come from
+The added reviews were never used to tune the first reader's rules, and the second reader's judgements of them come from
 models that had not seen them (`train.py --folds`), so neither flatters itself. Only the chance from which an observation
 is logged is taken from the tune split.
 """
@@ -136,7 +136,7 @@ def main() -> None:
     vocabulary = lexicon.load()
     reader = second_reader(vocabulary)
     assert reader
-    learn = list(read("train", judged, reader, vocabulary))
+    learn = list(read("added", judged, reader, vocabulary))
     rows = [row for one in learn for row in samples(one)]
     bias, features = fit(rows)
     print(f"learned from {len(rows)} candidates: bias {bias} {features}")

@@ -1,21 +1,24 @@
 """The second reader's network: a small encoder (all-MiniLM-L6-v2) and heads over each sentence of a window."""
 
+from pathlib import Path
+
 import torch
 from torch import Tensor, nn
 from torch.nn import functional as F
+from torch.nn.utils.parametrize import register_parametrization
 
 from notes.reading.second.reader import KINDS
 
-LAYERS, WIDTH, HEADS, INNER, PLACES = 6, 384, 12, 1536, 512
+LAYERS, WIDTH, HEADS, INNER, PLACES, VOCABULARY = 6, 384, 12, 1536, 512, 30_522
 MEANING = 192
 
 
 class Encoder(nn.Module):
     """BERT's encoder (Devlin et al. 2019): token ids (batch, length) to vectors (batch, length, 384)."""
 
-    def __init__(self, vocabulary: int):
+    def __init__(self) -> None:
         super().__init__()
-        self.words = nn.Embedding(vocabulary, WIDTH)
+        self.words = nn.Embedding(VOCABULARY, WIDTH)
         self.places = nn.Embedding(PLACES, WIDTH)
         self.norm = nn.LayerNorm(WIDTH, eps=1e-12)
         self.drop = nn.Dropout(0.1)
@@ -47,6 +50,55 @@ class Encoder(nn.Module):
                 own[f"{here}norm1.{kind}"] = weights[f"{there}attention.output.LayerNorm.{kind}"]
                 own[f"{here}norm2.{kind}"] = weights[f"{there}output.LayerNorm.{kind}"]
         self.load_state_dict({name: tensor.float() for name, tensor in own.items()})
+
+    def load_shipped(self, path: Path) -> None:
+        """Take the weights of an encoder that `export.py` wrote, in the order in which it writes them."""
+        import onnx
+        from onnx import numpy_helper
+
+        graph = onnx.load(path).graph
+        constants = {c.name: torch.tensor(numpy_helper.to_array(c)) for c in graph.initializer}
+        made: dict[str, Tensor] = {}
+        matrices, biases, norms = [], [], []
+        for node in graph.node:
+            given = [constants.get(name) for name in node.input]
+            if node.op_type == "DequantizeLinear":
+                made[node.output[0]] = given[0].float() * given[1]
+            elif node.op_type == "MatMul" and node.input[1] in made:
+                matrices.append(made[node.input[1]].T)
+                made[node.output[0]] = matrices[-1]
+            elif node.op_type == "Add" and node.input[0] in made:
+                biases.append(given[1])
+            elif node.op_type == "LayerNormalization":
+                norms.append(given[1:3])
+        words, scale, places = (
+            constants[node.input[0]] for node in graph.node if node.op_type == "Gather" and node.input[0] in constants
+        )
+        own = {"words.weight": words.float() * scale, "places.weight": places}
+        own |= dict(zip(("norm.weight", "norm.bias"), norms[0], strict=True))
+        for i in range(LAYERS):
+            here, row = f"layers.layers.{i}.", slice(6 * i, 6 * i + 6)
+            query, key, value, out, first, second = zip(matrices[row], biases[row], strict=True)
+            for k, kind in enumerate(("weight", "bias")):
+                own[f"{here}self_attn.in_proj_{kind}"] = torch.cat([query[k], key[k], value[k]])
+                own[f"{here}self_attn.out_proj.{kind}"] = out[k]
+                own[f"{here}linear1.{kind}"], own[f"{here}linear2.{kind}"] = first[k], second[k]
+                own[f"{here}norm1.{kind}"], own[f"{here}norm2.{kind}"] = norms[1 + 2 * i][k], norms[2 + 2 * i][k]
+        self.load_state_dict(own)
+
+    def adapt(self, rank: int) -> None:
+        """From here on only what is added to the layers' matrices is learned, and their biases and norms."""
+        self.words.requires_grad_(False)
+        self.places.requires_grad_(False)
+        for layer in self.layers.layers:
+            for owner, name in (
+                (layer.self_attn, "in_proj_weight"),
+                (layer.self_attn.out_proj, "weight"),
+                (layer.linear1, "weight"),
+                (layer.linear2, "weight"),
+            ):
+                getattr(owner, name).requires_grad_(False)
+                register_parametrization(owner, name, LowRank(*getattr(owner, name).shape, rank))
 
 
 class Heads(nn.Module):
@@ -98,12 +150,24 @@ class Heads(nn.Module):
         return summed.view(batch, count + 1, len(KINDS), width)[:, :count]
 
 
+class LowRank(nn.Module):
+    """A matrix that stays as it is, and a learned one of low rank added to it (Hu et al. 2021, "LoRA")."""
+
+    def __init__(self, rows: int, columns: int, rank: int):
+        super().__init__()
+        self.up = nn.Parameter(torch.zeros(rows, rank))
+        self.down = nn.Parameter(torch.randn(rank, columns) / columns**0.5)
+
+    def forward(self, weight: Tensor) -> Tensor:
+        return weight + self.up @ self.down
+
+
 class Reader(nn.Module):
     """Encoder and heads."""
 
-    def __init__(self, vocabulary: int, faults: int, techniques: int, fixes: int):
+    def __init__(self, faults: int, techniques: int, fixes: int):
         super().__init__()
-        self.encoder = Encoder(vocabulary)
+        self.encoder = Encoder()
         self.heads = Heads(faults, techniques, fixes)
 
     def forward(self, ids: Tensor, real: Tensor, owner: Tensor) -> dict[str, Tensor]:

@@ -11,12 +11,12 @@ from notes.reading.talk import read_talk
 
 
 def main() -> None:
-    """Every marked beginning of the work and train reviews that stands alone in its cue."""
+    """Every marked beginning of the work, train and added reviews that stands alone in its cue."""
     vocabulary = lexicon.load()
     reader = second_reader(vocabulary)
     assert reader
     kinds, vectors, texts, labels = [], [], [], []
-    for gold in (*read_split("work"), *read_split("train")):
+    for gold in (g for split in ("work", "train", "added") for g in read_split(split)):
         talk = read_talk(gold.transcript, vocabulary, gold.sheet.names)
         judged = reader.judge(talk, gold.sheet)
         for mark in gold.marks:

@@ -23,6 +23,9 @@ Array = NDArray[np.float32]
 KINDS: tuple[Kind, ...] = ("fault", "strength", "advice", "welfare")
 NO_TECHNIQUE = "none"
 _MODEL = Path(__file__).parent / "model"
+# The encoder that is run takes its large weights out of the other's file.
+_ADAPTED = "adapted.onnx"
+_WEIGHTS = ("encoder.onnx", _ADAPTED, "heads.npz", "merging.json")
 _PROJECTIONS: dict[Sort, str] = {"fault": "to_fault", "technique": "to_technique", "fix": "to_fix"}
 _PLAIN_HEADING = "mma live"
 
@@ -62,7 +65,7 @@ class SecondReader:
         options = SessionOptions()
         # Weights are spelt out as floats once, at loading, not at every run.
         options.add_session_config_entry("session.disable_quant_qdq", "1")
-        self._encoder = InferenceSession(folder / "encoder.onnx", options, providers=["CPUExecutionProvider"])
+        self._encoder = InferenceSession(folder / _ADAPTED, options, providers=["CPUExecutionProvider"])
         self._tokenizer = Tokenizer.from_file(str(folder / "tokenizer.json"))
         self._tokenizer.no_truncation()
         self._tokenizer.no_padding()
@@ -82,7 +85,7 @@ class SecondReader:
     @cached_property
     def shipped_sha256(self) -> str:
         """A fingerprint of the weights as they come, those of merging too."""
-        parts = (self._folder / name for name in ("encoder.onnx", "heads.npz", "merging.json"))
+        parts = (self._folder / name for name in _WEIGHTS)
         return hashlib.sha256(b"".join(part.read_bytes() for part in parts)).hexdigest()
 
     @property
@@ -185,7 +188,7 @@ def log_share(logits: Array) -> Array:
 def second_reader(lexicon: Lexicon, home: Path | None = None) -> SecondReader | None:
     """The second reader, with all ids of a lexicon and what the club of a home has taught it; None where its weights
     are not there."""
-    if not (_MODEL / "encoder.onnx").exists():
+    if not (_MODEL / _ADAPTED).exists():
         return None
     reader = SecondReader(_MODEL)
     reader.learn_ids(lexicon)

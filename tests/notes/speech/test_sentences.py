@@ -1,35 +1,70 @@
-"""Where a window's words are parted into sentences."""
+"""Where running words are parted into sentences."""
 
 from types import SimpleNamespace
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from notes.model import Word
-from notes.speech.hearing import _sentences, _whole
-from notes.speech.repair import undone
+from notes.speech.ends import with_ends
+from notes.speech.hearing import _whole
 
 
-def said(text: str) -> tuple[Word, ...]:
-    return tuple(Word(word, 100 * i, 100 * i + 90) for i, word in enumerate(text.split()))
+def said(text: str, pause_ms: int = 400) -> list[Word]:
+    """Words without a pause between them but after a mark, or where "|" stands."""
+    words, start = [], 0
+    for piece in text.split():
+        word = piece.rstrip("|")
+        words.append(Word(word, start, start + 200, 0.9))
+        start += 200 + (pause_ms if piece[-1] in ".?!,|" else 10)
+    return words
+
+
+def sentences(text: str, pause_ms: int = 400) -> list[str]:
+    return [" ".join(word.text for word in part) for part in with_ends(said(text, pause_ms), ("Mara", "Devon"))]
 
 
 @pytest.mark.parametrize(
-    ("written", "sentences"),
+    ("written", "parted"),
     [
-        ("150. He lets go. Good.", ["150, He lets go.", "Good."]),
-        ("3 -10. You lie there.", ["3 -10, You lie there."]),
-        ("One two. Again.", ["One two.", "Again."]),
-        ("1 2. Again.", ["1 2.", "Again."]),
-        ("Round 3. Good.", ["Round 3.", "Good."]),
-        ("And then 736.", ["And then 736."]),
-        ("736.", ["736."]),
+        ("150. He lets go of the leg.", ["150, he lets go of the leg."]),
+        ("And at 2 -10, Mara. You lie there.", ["And at 2 -10, Mara, you lie there."]),
+        ("Your hands are low again. Good jab from Mara.", ["Your hands are low again.", "Good jab from Mara."]),
+        ("Two minutes left on the clock.", ["Two minutes left on the clock."]),
+        ("Mr. Hollis is timing it.", ["Mr. Hollis is timing it."]),
+        ("Was that low? Not at all.", ["Was that low?", "Not at all."]),
     ],
 )
-def test_a_clock_time_is_no_sentence(written: str, sentences: list[str]) -> None:
-    parts = list(_sentences(said(written)))
+def test_words_are_parted_where_coaches_end(written: str, parted: list[str]) -> None:
+    assert sentences(written) == parted
 
-    assert [part.text for part in parts] == sentences
-    assert " ".join(undone(part).text for part in parts) == written
+
+def test_a_long_pause_ends_what_a_short_one_does_not() -> None:
+    written = "you drop the right hand, he throws over it"
+
+    assert len(sentences(written, 150)) == 1
+    assert sentences(written, 1_200) == ["You drop the right hand.", "He throws over it."]
+
+
+def test_names_and_i_keep_their_capitals_inside() -> None:
+    assert sentences("At 40 seconds. I see it, Mara. Devon moves.", 60) == [
+        "At 40 seconds, I see it, Mara, Devon moves."
+    ]
+
+
+@given(
+    st.lists(st.sampled_from("And you, Mara. drop? it 150. I then, go! hands".split()), max_size=40),
+    st.integers(0, 1500),
+)
+def test_nothing_but_marks_and_capitals_changes(pieces: list[str], pause_ms: int) -> None:
+    words = said(" ".join(pieces), pause_ms)
+    parted = [word for part in with_ends(words, ("Mara",)) for word in part]
+
+    def bare(told: list[Word]) -> list[tuple[str, int, int]]:
+        return [(word.text.lower().strip(".,?!"), word.start_ms, word.end_ms) for word in told]
+
+    assert bare(parted) == bare(words)
 
 
 def test_what_the_recogniser_parts_without_a_space_is_one_word() -> None:
