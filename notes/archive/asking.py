@@ -124,6 +124,12 @@ def ask(db: sqlite3.Connection, lexicon: Lexicon, query: str) -> Asked:
     return Asked(phrases, verbatim, athletes, tuple(units[:_MOST_UNITS]), weights, reasons, concepts)
 
 
+def notes_with(db: sqlite3.Connection, word: str) -> int:
+    """How many notes have a word or tag."""
+    row = db.execute("SELECT notes FROM vocabulary WHERE word = ?", (word,)).fetchone()
+    return row[0] if row else 0
+
+
 class _Rarity:
     """How much a word or tag tells: the idf of bm25 (Robertson & Zaragoza 2009, Found Trends Inf Retr 3:333)."""
 
@@ -133,14 +139,9 @@ class _Rarity:
             db.execute("SELECT sum(notes) FROM vocabulary WHERE word GLOB 'kind_*'").fetchone()[0] or 0
         )
 
-    def notes(self, word: str) -> int:
-        """How many notes have it."""
-        row = self._db.execute("SELECT notes FROM vocabulary WHERE word = ?", (word,)).fetchone()
-        return row[0] if row else 0
-
     def of(self, word: str) -> float:
         """Its weight, above 0."""
-        n = self.notes(word)
+        n = notes_with(self._db, word)
         return math.log(1 + (self.all_notes - n + 0.5) / (n + 0.5))
 
 
@@ -219,7 +220,7 @@ def _respell(
     """A text with the words that the log and the lexicon do not know in the nearest spelling they know."""
     respelt: dict[str, str] = {}
     for said in reversed(spoken_words(text)):
-        known = said.small or len(said.word) < _REPAIRED_LENGTH or not said.word.isalpha() or rarity.notes(said.word)
+        known = said.small or len(said.word) < _REPAIRED_LENGTH or not said.word.isalpha() or notes_with(db, said.word)
         if known or any(f.start <= said.start < f.end for f in names):
             continue
         if near := _nearest(db, lexicon, rarity, said.word):

@@ -6,14 +6,15 @@ word would take ten times as long as all the rest (`make bench-search`).
 
 import json
 import re
-from collections.abc import Iterable, Iterator, Sequence
+import sqlite3
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
 from lexicon import Lexicon
 from notes.archive.archive import Archive
-from notes.archive.asking import Asked, ask
+from notes.archive.asking import Asked, ask, notes_with
 from notes.archive.entries import Kept
 from notes.archive.people import KnownPerson
 from notes.archive.words import SMALL, plain, quoted, tag
@@ -22,6 +23,8 @@ Order = Literal["best", "newest"]
 # So many of the newest that match are ranked; with so many found, no looser match is tried.
 _POOL = 200
 _ENOUGH = 60
+# Of an athlete with no more notes, each thing asked for is looked up once for all looser matches.
+_FEW = 10_000
 # bm25's saturation and length norm, over a usual remark's words.
 _K, _B, _USUAL_LENGTH = 1.2, 0.75, 30.0
 _NEIGHBOUR_BONUS = 0.5
@@ -87,8 +90,9 @@ def search(
 def _best(archive: Archive, asked: Asked, filters: Filters, limit: int) -> list[tuple[_Candidate, float]]:
     pool: dict[int, _Candidate] = {}
     whole: set[int] = set()
-    for looser, match in enumerate(_matches(asked, filters)):
-        pool |= {c.place: c for c in _candidates(archive, match, filters, max(_POOL, limit))}
+    index = _Index(archive, asked, filters)
+    for looser, way in enumerate(_ways(asked)):
+        pool |= {c.place: c for c in index.newest(way, max(_POOL, limit))}
         if not looser:
             whole = {place for place, c in pool.items() if not asked.athletes.isdisjoint(c.words)}
         if len(pool) >= max(_ENOUGH, limit):
@@ -121,36 +125,61 @@ def _as_typed(phrase: str) -> re.Pattern[str]:
 
 
 def _newest(archive: Archive, asked: Asked, filters: Filters, limit: int) -> list[tuple[_Candidate, float]]:
-    for match in _matches(asked, filters):
-        if found := _candidates(archive, match, filters, limit):
+    index = _Index(archive, asked, filters)
+    for way in _ways(asked):
+        if found := index.newest(way, limit):
             return [(candidate, _score(asked, candidate)) for candidate in found]
     return []
 
 
-def _matches(asked: Asked, filters: Filters) -> Iterator[str]:
-    """FTS5 expressions to try in turn: all that is asked for, all but one thing, the weightiest few, each alone."""
-    needed = [quoted([name]) for name in filters.tags] + [quoted(phrase) for phrase in asked.phrases]
-    units = [unit.match for unit in asked.units]
+def _ways(asked: Asked) -> Iterable[tuple[str, ...]]:
+    """FTS5 expressions that must all match, to try in turn: all that is asked for, all but one thing, the weightiest
+    few, each alone."""
+    units = tuple(unit.match for unit in asked.units)
     n = len(units)
-    ways = [units]
+    ways = [units] if units or asked.phrases else []
     ways += [units[:i] + units[i + 1 :] for i in reversed(range(n)) if n > 2]
     ways += [units[:i] for i in range(n - 2, 1, -1)]
-    ways += [[unit] for unit in units if n > 1]
-    ways += [[f"({' OR '.join(quoted([name]) for name in unit.near)})"] for unit in asked.units if unit.near]
-    if units or asked.phrases:
-        yield from dict.fromkeys(" AND ".join([*needed, *way]) for way in ways)
+    ways += [(unit,) for unit in units if n > 1]
+    ways += [(f"({' OR '.join(quoted([name]) for name in unit.near)})",) for unit in asked.units if unit.near]
+    return dict.fromkeys(ways)
 
 
-def _candidates(archive: Archive, match: str, filters: Filters, limit: int) -> list[_Candidate]:
-    """The newest notes that an FTS5 expression matches."""
-    rows = archive.db.execute(
-        "SELECT rowid, words FROM entry_search WHERE entry_search MATCH ?"
-        " AND rowid >= 9000000 - CAST(coalesce(julianday(?), 9e6) AS INTEGER) << 32"
-        " AND rowid < 9000001 - CAST(coalesce(julianday(?), 0) AS INTEGER) << 32"
-        " ORDER BY rowid LIMIT ?",
-        (match, filters.until and filters.until.isoformat(), filters.since and filters.since.isoformat(), limit),
-    )
-    return [_Candidate(place, tuple(words.split(" "))) for place, words in rows]
+class _Index:
+    """The notes that pass the filters and say the phrases, by what else they have."""
+
+    def __init__(self, archive: Archive, asked: Asked, filters: Filters):
+        self._db = archive.db
+        self._needed = [*(quoted([name]) for name in filters.tags), *(quoted(phrase) for phrase in asked.phrases)]
+        self._days = (filters.until and filters.until.isoformat(), filters.since and filters.since.isoformat())
+        self._few = filters.athlete is not None and notes_with(self._db, filters.tags[0]) <= _FEW
+        self._places: dict[str, frozenset[int]] = {}
+
+    def newest(self, way: Sequence[str], limit: int) -> list[_Candidate]:
+        """The newest notes that match all of some FTS5 expressions."""
+        if not self._few:
+            return self._candidates(self._matching("rowid, words", way, limit))
+        places = sorted(frozenset.intersection(*map(self._having, way or [""])))[:limit]
+        sql = "SELECT place, words FROM entry_words WHERE place IN (SELECT value FROM json_each(?)) ORDER BY place"
+        return self._candidates(self._db.execute(sql, (json.dumps(places),)))
+
+    def _having(self, match: str) -> frozenset[int]:
+        """Where an expression matches; looked up once, however many ways it is part of."""
+        if match not in self._places:
+            self._places[match] = frozenset(row[0] for row in self._matching("rowid", [match] if match else [], -1))
+        return self._places[match]
+
+    def _matching(self, columns: str, way: Sequence[str], limit: int) -> sqlite3.Cursor:
+        return self._db.execute(
+            f"SELECT {columns} FROM entry_search WHERE entry_search MATCH ?"
+            " AND rowid >= 9000000 - CAST(coalesce(julianday(?), 9e6) AS INTEGER) << 32"
+            " AND rowid < 9000001 - CAST(coalesce(julianday(?), 0) AS INTEGER) << 32"
+            " ORDER BY rowid LIMIT ?",
+            (" AND ".join([*self._needed, *way]), *self._days, limit),
+        )
+
+    def _candidates(self, rows: Iterable[sqlite3.Row]) -> list[_Candidate]:
+        return [_Candidate(place, tuple(words.split(" "))) for place, words in rows]
 
 
 def _score(asked: Asked, candidate: _Candidate) -> float:
