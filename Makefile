@@ -51,9 +51,9 @@ evaluate: setup
 	$(BIN)/python tests/evaluation/growth.py
 	$(BIN)/python tests/evaluation/learned.py
 
-# Trains the second reader again from the corpus: minutes with a GPU, most of a day on two cores.
+# Learns again from the corpus: minutes with a GPU, most of a day on two cores.
 MODEL := notes/reading/second/model
-LEARN := PYTHONPATH=tests/evaluation:tests/training $(BIN)/python tests/training
+LEARN := PYTHONPATH=tests/evaluation:tests/training:tests/benchmark $(BIN)/python tests/training
 train: setup
 	$(BIN)/pip install --quiet --disable-pip-version-check --require-hashes -r requirements-train.lock
 	mkdir -p build/train
@@ -64,6 +64,7 @@ train: setup
 	$(LEARN)/export.py build/train/examples.json build/train/second $(MODEL)
 	$(LEARN)/merge.py build/train/second/fold*.npz build/train/second/tune.npz --out $(MODEL)/merging.json
 	$(LEARN)/remember.py $(MODEL)/corpus.npz
+	$(LEARN)/ends.py notes/speech/ends.npz
 
 check: setup
 	$(BIN)/ruff check .

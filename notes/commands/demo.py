@@ -66,7 +66,7 @@ def _run(ctx: click.Context, folder: Path, archive: Archive, home: Path, model: 
         click.echo(f"  “{result.kept.observation.quote}”  ({', '.join(result.matched)})")
     day = archive.days_of(person)[-1]
     critique = make_critique(person, notes, exposure(watched_of(archive, person)), lexicon, day, day)
-    _step(5, "Two clips of what to work on first, with the coach's voice.")
+    _step(5, "What to work on first, cut from the footage, with the coach's voice.")
     quotes = [point.quote for point in critique.points]
     media = media_of(archive, (kept.recording_sha256 for kept in quotes))
     clips = clips_of(quotes[:2], media, lexicon, home / "clips", None)
