@@ -19,7 +19,6 @@ from notes.model import Word
 
 # So long a pause, in ms, may end a sentence without a mark.
 _PAUSE_MS = 500
-_LONGEST_MS = 1_200
 # By how much the words' own log odds count, and log odds of a full stop, of no mark, of each second of pause. The full
 # stop is believed .9 more than was fitted: synthetic voices pause longer at commas than people do.
 _WORDS, _STOP, _UNMARKED, _PAUSE, _BIAS = 0.88, 3.68, 0.63, 4.8, -4.25
@@ -67,8 +66,8 @@ def with_ends(words: Sequence[Word], names: Sequence[str]) -> list[list[Word]]:
     start = 0
     for at, following in pairwise([*places, len(words) - 1]):
         word, after = words[at], words[at + 1]
-        chance = _odds_by_words(signs(told, start, at, following)) * _WORDS + _odds_by_sound(word, after)
-        if (chance > 0 or word.text.endswith(("?", "!"))) and not _is_clock_time(words[start : at + 1]):
+        odds = _odds_by_words(signs(told, start, at, following)) * _WORDS + _odds_by_sound(word, after)
+        if (odds > 0 or word.text.endswith(("?", "!"))) and not _is_clock_time(words[start : at + 1]):
             sentences.append(_sentence(words[start : at + 1], known))
             start = at + 1
     if words:
@@ -90,7 +89,7 @@ def _is_clock_time(words: Sequence[Word]) -> bool:
 
 def _odds_by_sound(word: Word, after: Word) -> float:
     mark = _STOP if word.text.endswith(".") else 0.0 if word.text[-1] in _MARKS else _UNMARKED
-    return mark + _PAUSE * min(after.start_ms - word.end_ms, _LONGEST_MS) / 1000 + _BIAS
+    return mark + _PAUSE * (after.start_ms - word.end_ms) / 1000 + _BIAS
 
 
 def _odds_by_words(told: Iterator[str]) -> float:

@@ -78,3 +78,10 @@ def test_what_the_recogniser_parts_without_a_space_is_one_word() -> None:
     words = list(_whole(SimpleNamespace(word=w, start=a, end=b, probability=p) for w, a, b, p in parts))
 
     assert words == [Word("d'arce", 0, 400, 0.3), Word("at", 500, 600, 0.8), Word("3-10.", 600, 1000, 0.7)]
+
+
+def test_a_silence_ends_any_sentence() -> None:
+    words = said("so you stand on the| left")
+    late = [*words[:-1], Word("left", 60_000, 60_200, 0.9)]
+
+    assert [len(part) for part in with_ends(late, ())] == [5, 1]
