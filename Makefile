@@ -46,6 +46,7 @@ evaluate: setup
 	$(BIN)/python tests/evaluation/evaluate.py tune
 	$(BIN)/python tests/evaluation/evaluate.py blind
 	$(BIN)/python tests/evaluation/evaluate.py last
+	$(BIN)/python tests/evaluation/evaluate.py fresh
 	$(BIN)/python tests/evaluation/ablation.py blind
 	$(BIN)/python tests/evaluation/calibrate.py blind
 	$(BIN)/python tests/evaluation/growth.py
