@@ -53,14 +53,15 @@ class Graph:
         return self.do("Cast", self.constant(matrix.astype(np.float16)), to=TensorProto.FLOAT)
 
     def linear(self, x: str, w: dict[str, Array], name: str, rows: slice = slice(None)) -> str:
-        """x times the transpose of rows of a torch weight (out, in), plus bias. What was learned on top is added."""
-        matrix = self.small(w[f"{name}weight"][rows].T)
+        """x times the transpose of rows of a torch weight (out, in), plus bias. What was learned on top is multiplied by x
+        on its own: summed at loading, the matrices would stand in memory twice."""
         owner, dot, last = name.rpartition(".")
         learned = f"{owner}{dot}parametrizations.{last}weight.0."
+        made = self.do("MatMul", x, self.small(w[f"{name}weight"][rows].T))
         if f"{learned}up" in w:
             up, down = self.halves(w[f"{learned}up"][rows].T), self.halves(w[f"{learned}down"].T)
-            matrix = self.do("Add", matrix, self.do("MatMul", down, up))
-        return self.do("Add", self.do("MatMul", x, matrix), self.constant(w[f"{name}bias"][rows]))
+            made = self.do("Add", made, self.do("MatMul", self.do("MatMul", x, down), up))
+        return self.do("Add", made, self.constant(w[f"{name}bias"][rows]))
 
     def norm(self, x: str, weight: Array, bias: Array) -> str:
         return self.do("LayerNormalization", x, self.constant(weight), self.constant(bias), axis=-1, epsilon=1e-12)
