@@ -26,7 +26,7 @@ def corrected(tapeside, sheet: Path, tmp_path: Path, monkeypatch: pytest.MonkeyP
     tapeside("add", *paths, "--sheet", sheet)
     kept = faults(tapeside)
     ids = [kept[path.name]["id"] for path in paths[:-1]]
-    assert tapeside("correct", ",".join(ids), "amended", "fault=staying-down").code == 0
+    assert tapeside("correct", ",".join(ids), "amended", "fault=switching-off").code == 0
 
 
 def test_learning_changes_the_log_only_when_it_is_read_again(tapeside, corrected: None) -> None:
@@ -36,10 +36,10 @@ def test_learning_changes_the_log_only_when_it_is_read_again(tapeside, corrected
     assert done.code == 0, done.out + done.err
     assert "0 kept, 7 amended, 0 struck, in 7 recordings" in done.out
     assert "of 7" in done.out and "taken" in done.out and "tapeside reread" in done.out
-    assert faults(tapeside)["review-7.vtt"]["faults"] == before != ["staying-down"]
+    assert faults(tapeside)["review-7.vtt"]["faults"] == before != ["switching-off"]
 
     assert tapeside("reread", "--yes").code == 0
-    assert faults(tapeside)["review-7.vtt"]["faults"] == ["staying-down"]
+    assert faults(tapeside)["review-7.vtt"]["faults"] == ["switching-off"]
 
     assert "as it comes" in tapeside("learn", "--undo").out
     tapeside("reread", "--yes")
