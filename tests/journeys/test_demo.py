@@ -19,7 +19,8 @@ def test_the_demo_goes_from_sound_to_critique(tapeside) -> None:
     assert path.suffix == ".pdf" and path.read_bytes().startswith(b"%PDF")
     assert "### Hands low on exit" in done.out and "out of the exchange with both hands down" in done.out
     clips = sorted((path.parent / "clips").glob("*.mp4"))
-    assert len(clips) == 2
+    named = [line.removeprefix("- **Clip:** ") for line in done.out.splitlines() if line.startswith("- **Clip:** ")]
+    assert len(named) == 2 and set(named) == {clip.name for clip in clips}, "near moments share a clip"
     for clip in clips:
         assert str(clip) in done.out and f"- **Clip:** {clip.name}" in done.out and clip.with_suffix(".vtt").exists()
         assert measure(sound_of(clip, 0, 10_000))[0] == pytest.approx(-23, abs=1), "the coach is heard"
