@@ -11,9 +11,10 @@ if TYPE_CHECKING:
 
 _NEEDED_S = 10
 _LISTENED_S = 30
-# So many times as likely as English must another language be. French, German and Spanish by espeak-ng are 30 to 490
-# times; English in an accent of one of them or of Polish is taken for English, or for Latin, which nobody coaches in.
-_TIMES = 20
+# So many times as likely as English must another language be. French, German and Spanish by espeak-ng are 16 to 660
+# times, by processor; English in an accent of one of them or of Polish is taken for English, or for Latin, which nobody
+# coaches in.
+_TIMES = 8
 _ACCENTED = ("en", "la")
 
 
