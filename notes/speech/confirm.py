@@ -2,15 +2,14 @@
 
 Likeness alone may not go far: "tumble" is two sounds off "pummel". What was written and what the term would make of it
 are scored by the same decoder on the same sound, the terms in question told to it beforehand, and the term is taken
-where it is not much less likely. Scoring costs a window one more encoding and at most 1 + _ROUNDS readings of its text.
+where it is not much less likely. Scoring costs a window at most 1 + _ROUNDS readings of its text.
 """
 
 from collections.abc import Callable, Iterable
 from math import log
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from notes.model import Word
-from notes.speech.audio import Samples
 from notes.speech.phonemes import near, sound_of
 from notes.speech.repair import UNSURE, Swap, bare_words, exchanged, in_place, spans
 from notes.speech.terms import TradeWords
@@ -29,6 +28,8 @@ _BOUND = -4.0
 _LEAST = 1e-9
 # In tokens: the decoder reads 448 at most, of which the prose may take 190. Nobody says so much in 30 s: it is a loop.
 _LONGEST_TEXT = 220
+# Of the sound, for times that nobody asks for; the text's probabilities do not depend on it.
+_FRAMES = 16
 
 Window = tuple[Word, ...]
 # The log probability of each of a window's texts, given its sound and the texts before it; 0 for an empty one.
@@ -68,26 +69,22 @@ class Confirming:
         self._as_prose = as_prose
         self._tokens = Tokenizer(model.hf_tokenizer, model.model.is_multilingual, task="transcribe", language="en")
 
-    def confirmed(self, window: Window, samples: Samples) -> Window:
-        """The window with the terms in it that its sound confirms; `samples` is the window's sound, 30 s at most."""
+    def confirmed(self, window: Window, encoded: Any) -> Window:
+        """The window with the terms in it that its sound confirms; `encoded` is its sound, by the model's encoder."""
         found = doubts(window, self._trade)
         if not found or len(self._tokens.encode(" ".join(word.text for word in window))) > _LONGEST_TEXT:
             return window
-        return weighed(window, found, self._reader(samples, list(dict.fromkeys(swap.said for swap in found))))
+        return weighed(window, found, self._reader(encoded, list(dict.fromkeys(swap.said for swap in found))))
 
-    def _reader(self, samples: Samples, terms: list[str]) -> Read:
-        """What gives the log probability of each of a window's texts, once the sound is encoded."""
-        from faster_whisper.transcribe import pad_or_trim
-
-        features = self._model.feature_extractor(samples)[..., :-1]
-        encoded = self._model.encode(pad_or_trim(features))
+    def _reader(self, encoded: Any, terms: list[str]) -> Read:
+        """What gives the log probability of each of a window's texts."""
         tokens = self._tokens
         start = [tokens.sot_prev, *tokens.encode(f" {self._as_prose(terms)}"), *tokens.sot_sequence]
 
         def read(texts: list[str]) -> list[float]:
             coded = [tokens.encode(f" {text}") if text else [] for text in texts]
             given = [token for part in coded for token in part]
-            (result,) = self._model.model.align(encoded, start, [given], features.shape[-1])
+            (result,) = self._model.model.align(encoded, start, [given], _FRAMES)
             chances = iter(result.text_token_probs)
             return [sum(log(max(next(chances), _LEAST)) for _ in part) for part in coded]
 

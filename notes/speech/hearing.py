@@ -12,14 +12,13 @@ from notes.speech.audio import RATE_HZ, Samples, Stretch
 from notes.speech.confirm import Confirming
 from notes.speech.ends import with_ends
 from notes.speech.guards import LEAST_PROBABILITY
-from notes.speech.models import batch_size
 from notes.speech.prompt import terms_as_prose
 from notes.speech.repair import has_unsure_term, repaired, tells_of_fighting
 from notes.speech.terms import TradeWords
 from notes.times import to_ms
 
 if TYPE_CHECKING:
-    from faster_whisper import WhisperModel
+    from faster_whisper import BatchedInferencePipeline, WhisperModel
 
 # The default of 0.5 threw away nine tenths of a telephone-band memo. At 0.2 the memo is read, and what noise then
 # lets through is known by its words (guards.py).
@@ -30,13 +29,30 @@ _MARGIN_S = 0.2
 Window = tuple[Word, ...]
 
 
+class _Remembering:
+    """A model that keeps the sound that it encoded last, which costs a quarter of hearing a window."""
+
+    def __init__(self, model: "WhisperModel"):
+        self._model = model
+        self.encoded: Any = None
+
+    def encode(self, features: Any) -> Any:
+        self.encoded = self._model.encode(features)
+        return self.encoded
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._model, name)
+
+
 class Hearing:
     """Hears stretches with one model and the trade words of one recording; `prose` is what the first pass is told."""
 
     def __init__(self, model: "WhisperModel", trade: TradeWords):
         from faster_whisper import BatchedInferencePipeline
 
-        self._pipeline = BatchedInferencePipeline(model)
+        self._model = _Remembering(model)
+        self._pipeline = BatchedInferencePipeline(self._model)
+        self._afresh = BatchedInferencePipeline(self._model)
         self._tokenizer: Any = model.hf_tokenizer
         self._trade = trade
         self.prose = self._as_prose(list(trade.terms))
@@ -45,19 +61,21 @@ class Hearing:
     def hear(self, stretch: Stretch) -> list[Segment]:
         """The sentences of a stretch, times in ms of the recording; also what nobody said, see guards.py."""
         options = {"vad_filter": True, "vad_parameters": dict(_VAD)}
-        windows = list(self._listen(stretch.samples, self.prose, options))
-        windows = [self._considered(stretch.samples, window) for window in windows]
-        words = [word for window in windows for word in window]
+        windows = self._listen(self._pipeline, stretch.samples, self.prose, options)
+        words = [word for window in windows for word in self._considered(stretch.samples, window)]
         found = [_segment(part) for part in with_ends(words, self._trade.names)]
         return [_moved(part, stretch.start_ms) for part in repaired(found, self._trade, self._is_common)]
 
-    def _listen(self, samples: Samples, prose: str | None, options: dict[str, Any]) -> Iterator[Window]:
-        """Windows of at most 30 s, words timed from the start of the samples."""
-        found, _ = self._pipeline.transcribe(
+    def _listen(
+        self, pipeline: "BatchedInferencePipeline", samples: Samples, prose: str | None, options: dict[str, Any]
+    ) -> Iterator[Window]:
+        """Windows of at most 30 s, words timed from the start of the samples, one by one: the sound that the model
+        remembers is that of the window in hand."""
+        found, _ = pipeline.transcribe(
             samples,
             language="en",
             beam_size=5,
-            batch_size=batch_size(self._pipeline.model),
+            batch_size=1,
             word_timestamps=True,
             hotwords=prose,
             **options,
@@ -72,15 +90,16 @@ class Hearing:
         An unsure term without another sign of fighting may come of the prose, which turns a Perry into a parry: such
         a window is heard again without prose first.
         """
+        if _sureness(window) < LEAST_PROBABILITY:
+            return window
         start = max(0.0, window[0].start_ms / 1000 - _MARGIN_S)
         end = min(len(samples) / RATE_HZ, window[-1].end_ms / 1000 + _MARGIN_S)
-        if end - start > _LONGEST_WINDOW_S or _sureness(window) < LEAST_PROBABILITY:
-            return window
-        if not tells_of_fighting(window, self._trade) and has_unsure_term(window, self._trade):
-            again = [*self._listen(samples, None, {"clip_timestamps": [{"start": start, "end": end}]})]
+        doubtful = not tells_of_fighting(window, self._trade) and has_unsure_term(window, self._trade)
+        if doubtful and end - start <= _LONGEST_WINDOW_S:
+            again = [*self._listen(self._afresh, samples, None, {"clip_timestamps": [{"start": start, "end": end}]})]
             if again and len(window) * 0.8 <= len(again[0]) <= len(window) * 1.25:
                 window = again[0]
-        return self._confirming.confirmed(window, samples[int(start * RATE_HZ) : int(end * RATE_HZ)])
+        return self._confirming.confirmed(window, self._model.encoded)
 
     def _as_prose(self, terms: list[str]) -> str:
         return terms_as_prose(terms, list(self._trade.names), lambda text: len(self._tokenizer.encode(text).ids))

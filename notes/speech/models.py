@@ -70,11 +70,6 @@ def _cuda_devices() -> int:
     return int(ctranslate2.get_cuda_device_count())
 
 
-def batch_size(model: "WhisperModel") -> int:
-    """Windows of 30 s heard together. On two CPU cores one is as fast as eight, in half the memory (DEVELOPERS.md)."""
-    return 1 if model.model.device == "cpu" else 8
-
-
 def _first_line(error: Exception) -> str:
     return str(error).strip().splitlines()[0]
 

@@ -1,6 +1,7 @@
 """Terms that the sound confirms. The talk is invented; the sound is of tests/human_speech, with its sources."""
 
 import pytest
+from faster_whisper.transcribe import pad_or_trim
 from human import CLIPS
 
 from notes.model import Segment, Word
@@ -65,7 +66,9 @@ def test_human_speech_decides_between_two_words(written: str, term: str) -> None
     """Source of what is said: tests/human_speech/references.yaml."""
     samples = next(read_stretches(CLIPS / "jfk.flac")).samples
     words = window(f"And so my fellow Americans, ask not what your {written}? can do for you, ask what you can do.")
-    confirming = Confirming(load_model("base"), TradeWords((term,)), lambda terms: f"Mind the {terms[0]}.")
+    model = load_model("base")
+    encoded = model.encode(pad_or_trim(model.feature_extractor(samples)))
+    confirming = Confirming(model, TradeWords((term,)), lambda terms: f"Mind the {terms[0]}.")
 
     assert doubts(words, TradeWords((term,)))[0].said == term
-    assert "what your country can do" in text_of(confirming.confirmed(words, samples))
+    assert "what your country can do" in text_of(confirming.confirmed(words, encoded))
