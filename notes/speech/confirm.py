@@ -6,16 +6,11 @@ where it is not much less likely. Scoring costs a window at most 1 + _ROUNDS rea
 """
 
 from collections.abc import Callable, Iterable
-from math import log
-from typing import TYPE_CHECKING, Any
 
-from notes.model import Word
+from notes.speech.asking import Read, Window
 from notes.speech.phonemes import near, sound_of
 from notes.speech.repair import UNSURE, Swap, bare_words, exchanged, in_place, spans
 from notes.speech.terms import TradeWords
-
-if TYPE_CHECKING:
-    from faster_whisper import WhisperModel
 
 # Set on the development half of the hearing benchmark; DEVELOPERS.md has what they let through and keep out.
 # Likeness asked for; the surer the word, the more of it.
@@ -25,15 +20,6 @@ _LONGEST_SPAN = 3
 _ROUNDS = 2
 _AFTER = 3
 _BOUND = -4.0
-_LEAST = 1e-9
-# In tokens: the decoder reads 448 at most, of which the prose may take 190. Nobody says so much in 30 s: it is a loop.
-_LONGEST_TEXT = 220
-# Of the sound, for times that nobody asks for; the text's probabilities do not depend on it.
-_FRAMES = 16
-
-Window = tuple[Word, ...]
-# The log probability of each of a window's texts, given its sound and the texts before it; 0 for an empty one.
-Read = Callable[[list[str]], list[float]]
 
 
 def doubts(window: Window, trade: TradeWords) -> list[Swap]:
@@ -58,37 +44,12 @@ def doubts(window: Window, trade: TradeWords) -> list[Swap]:
     return [swap for _, swap in sorted(found, key=lambda pair: -pair[0])]
 
 
-class Confirming:
-    """Scores texts of windows by one model."""
-
-    def __init__(self, model: "WhisperModel", trade: TradeWords, as_prose: Callable[[list[str]], str]):
-        from faster_whisper.tokenizer import Tokenizer
-
-        self._model = model
-        self._trade = trade
-        self._as_prose = as_prose
-        self._tokens = Tokenizer(model.hf_tokenizer, model.model.is_multilingual, task="transcribe", language="en")
-
-    def confirmed(self, window: Window, encoded: Any) -> Window:
-        """The window with the terms in it that its sound confirms; `encoded` is its sound, by the model's encoder."""
-        found = doubts(window, self._trade)
-        if not found or len(self._tokens.encode(" ".join(word.text for word in window))) > _LONGEST_TEXT:
-            return window
-        return weighed(window, found, self._reader(encoded, list(dict.fromkeys(swap.said for swap in found))))
-
-    def _reader(self, encoded: Any, terms: list[str]) -> Read:
-        """What gives the log probability of each of a window's texts."""
-        tokens = self._tokens
-        start = [tokens.sot_prev, *tokens.encode(f" {self._as_prose(terms)}"), *tokens.sot_sequence]
-
-        def read(texts: list[str]) -> list[float]:
-            coded = [tokens.encode(f" {text}") if text else [] for text in texts]
-            given = [token for part in coded for token in part]
-            (result,) = self._model.model.align(encoded, start, [given], _FRAMES)
-            chances = iter(result.text_token_probs)
-            return [sum(log(max(next(chances), _LEAST)) for _ in part) for part in coded]
-
-        return read
+def confirmed(window: Window, trade: TradeWords, reader: Callable[[list[str]], Read]) -> Window:
+    """The window with the terms in it that its sound confirms; `reader` reads it with those terms told beforehand."""
+    found = doubts(window, trade)
+    if not found:
+        return window
+    return weighed(window, found, reader(list(dict.fromkeys(swap.said for swap in found))))
 
 
 def weighed(window: Window, found: list[Swap], read: Read) -> Window:

@@ -16,13 +16,17 @@ from itertools import pairwise
 import numpy as np
 
 from notes.model import Word
+from notes.speech.asking import Read
 
 # So long a pause, in ms, may end a sentence without a mark.
 _PAUSE_MS = 500
-# By how much the words' own log odds count, and log odds of a full stop, of no mark, of each second of pause. The full
-# stop is believed .9 more than was fitted: synthetic voices pause longer at commas than people do.
-_WORDS, _STOP, _UNMARKED, _PAUSE, _BIAS = 0.88, 3.68, 0.63, 4.8, -4.25
+# By how much the words' own log odds count, those of the sound, and log odds of each second of pause, of a place that
+# the sound was not asked about.
+_WORDS, _SOUND, _PAUSE, _UNASKED, _BIAS = 0.78, 0.6, 5.9, 2.3, -3.6
 _MARKS = ".?!,;:"
+_ENDING = (".", "?", "!")
+# How many words the sound is asked about: the one before the place and those behind it.
+_AROUND = 5
 _LENGTHS = (1, 2, 3, 5, 8, 12, 20)
 _BARE = re.compile(r"[^\w']")
 _SHORTENED = frozenset("mr. mrs. ms. dr. st. vs.".split())
@@ -56,17 +60,52 @@ def _length(words: int) -> int:
     return next((length for length in _LENGTHS if words <= length), 99)
 
 
-def with_ends(words: Sequence[Word], names: Sequence[str]) -> list[list[Word]]:
-    """Sentences of running words, with full stops and commas put where the words and the pauses say; a question mark
-    and an exclamation mark always end one."""
+def ends_by_sound(window: Sequence[Word], names: Sequence[str], read: Read) -> list[float | None]:
+    """Log odds of an end behind each word of a window, by how likely the recogniser finds the words around it with a
+    full stop there and without; None where no sentence may end, or the window does.
+
+    Costs three readings: the text as written, and otherwise at every other place in turn.
+    """
+    known = frozenset(name.lower() for name in names)
+    texts = [word.text for word in window]
+    places = [i for i, (one, after) in enumerate(pairwise(window)) if _may_end(one, after)]
+    found: list[float | None] = [None] * len(window)
+    if places:
+        written = read(texts)
+    for turn in (places[::2], places[1::2]):
+        if turn:
+            otherwise = read(_otherwise(texts, turn, known))
+            for i in turn:
+                near = slice(i, i + _AROUND)
+                gain = sum(otherwise[near]) - sum(written[near])
+                found[i] = -gain if texts[i].endswith(_ENDING) else gain
+    return found
+
+
+def _otherwise(texts: Sequence[str], places: Sequence[int], names: frozenset[str]) -> list[str]:
+    """The texts with a comma for a sentence's end and an end for everything else behind those places."""
+    changed = list(texts)
+    for i in places:
+        if texts[i].endswith(_ENDING):
+            changed[i], changed[i + 1] = f"{texts[i][:-1]},", _inside(texts[i + 1], names)
+        else:
+            changed[i], changed[i + 1] = f"{texts[i].rstrip(_MARKS)}.", texts[i + 1][:1].upper() + texts[i + 1][1:]
+    return changed
+
+
+def with_ends(words: Sequence[Word], by_sound: Sequence[float | None], names: Sequence[str]) -> list[list[Word]]:
+    """Sentences of running words, with full stops and commas put where the words, the sound and the pauses say; a
+    question mark and an exclamation mark always end one."""
     known = frozenset(name.lower() for name in names)
     told = [plain(word.text, known) for word in words]
     places = [i for i, (one, after) in enumerate(pairwise(words)) if _may_end(one, after)]
     sentences: list[list[Word]] = []
     start = 0
     for at, following in pairwise([*places, len(words) - 1]):
-        word, after = words[at], words[at + 1]
-        odds = _odds_by_words(signs(told, start, at, following)) * _WORDS + _odds_by_sound(word, after)
+        word, heard = words[at], by_sound[at]
+        pause_s = (words[at + 1].start_ms - word.end_ms) / 1000
+        odds = _WORDS * _odds_by_words(signs(told, start, at, following)) + _PAUSE * pause_s + _BIAS
+        odds += _UNASKED if heard is None else _SOUND * heard
         if (odds > 0 or word.text.endswith(("?", "!"))) and not _is_clock_time(words[start : at + 1]):
             sentences.append(_sentence(words[start : at + 1], known))
             start = at + 1
@@ -85,11 +124,6 @@ def _is_clock_time(words: Sequence[Word]) -> bool:
     a memo's remark is no sentence."""
     text = "".join(word.text for word in words)
     return sum(c.isdigit() for c in text) >= 3 and not any(c.isalpha() for c in text)
-
-
-def _odds_by_sound(word: Word, after: Word) -> float:
-    mark = _STOP if word.text.endswith(".") else 0.0 if word.text[-1] in _MARKS else _UNMARKED
-    return mark + _PAUSE * (after.start_ms - word.end_ms) / 1000 + _BIAS
 
 
 def _odds_by_words(told: Iterator[str]) -> float:

@@ -1,4 +1,4 @@
-"""The sound of one stretch to sentences: a first pass, a second where it pays, what the sound confirms, ends, repair.
+"""The sound of one stretch to sentences: a first pass, what the sound confirms, what was missed, ends, repair.
 
 What comes out depends on the stretch, the trade words and the model alone.
 """
@@ -8,10 +8,12 @@ from statistics import mean
 from typing import TYPE_CHECKING, Any
 
 from notes.model import Segment, Word
+from notes.speech.asking import Asking, Window
 from notes.speech.audio import RATE_HZ, Samples, Stretch
-from notes.speech.confirm import Confirming
-from notes.speech.ends import with_ends
+from notes.speech.confirm import confirmed
+from notes.speech.ends import ends_by_sound, with_ends
 from notes.speech.guards import LEAST_PROBABILITY
+from notes.speech.missed import unheard
 from notes.speech.prompt import terms_as_prose
 from notes.speech.repair import has_unsure_term, repaired, tells_of_fighting
 from notes.speech.terms import TradeWords
@@ -25,8 +27,10 @@ if TYPE_CHECKING:
 _VAD = {"threshold": 0.2, "min_silence_duration_ms": 500}
 _LONGEST_WINDOW_S = 29.5
 _MARGIN_S = 0.2
-
-Window = tuple[Word, ...]
+# Mean word probability from which a gap's words are believed.
+_SURE = 0.5
+# A word, and the log odds that its sound gives to a sentence's end behind it; None where it was not asked.
+Judged = tuple[Word, float | None]
 
 
 class _Remembering:
@@ -56,14 +60,21 @@ class Hearing:
         self._tokenizer: Any = model.hf_tokenizer
         self._trade = trade
         self.prose = self._as_prose(list(trade.terms))
-        self._confirming = Confirming(model, trade, self._as_prose)
+        self._asking = Asking(model)
 
     def hear(self, stretch: Stretch) -> list[Segment]:
         """The sentences of a stretch, times in ms of the recording; also what nobody said, see guards.py."""
         options = {"vad_filter": True, "vad_parameters": dict(_VAD)}
-        windows = self._listen(self._pipeline, stretch.samples, self.prose, options)
-        words = [word for window in windows for word in self._considered(stretch.samples, window)]
-        found = [_segment(part) for part in with_ends(words, self._trade.names)]
+        told = [
+            pair
+            for window in self._listen(self._pipeline, stretch.samples, self.prose, options)
+            for pair in self._considered(stretch.samples, window)
+        ]
+        for start, end in [*unheard([word for word, _ in told], stretch.samples)]:
+            told += self._heard_again(stretch.samples, start, end)
+        told.sort(key=lambda pair: pair[0].start_ms)
+        words, ends = [word for word, _ in told], [odds for _, odds in told]
+        found = [_segment(part) for part in with_ends(words, ends, self._trade.names)]
         return [_moved(part, stretch.start_ms) for part in repaired(found, self._trade, self._is_common)]
 
     def _listen(
@@ -84,22 +95,34 @@ class Hearing:
             if words := tuple(_whole(segment.words or ())):
                 yield words
 
-    def _considered(self, samples: Samples, window: Window) -> Window:
-        """The window with the terms that its sound confirms.
+    def _considered(self, samples: Samples, window: Window) -> list[Judged]:
+        """The window with the terms that its sound confirms, and what the sound says of ends behind its words.
 
         An unsure term without another sign of fighting may come of the prose, which turns a Perry into a parry: such
         a window is heard again without prose first.
         """
         if _sureness(window) < LEAST_PROBABILITY:
-            return window
+            return [(word, None) for word in window]
         start = max(0.0, window[0].start_ms / 1000 - _MARGIN_S)
         end = min(len(samples) / RATE_HZ, window[-1].end_ms / 1000 + _MARGIN_S)
         doubtful = not tells_of_fighting(window, self._trade) and has_unsure_term(window, self._trade)
         if doubtful and end - start <= _LONGEST_WINDOW_S:
-            again = [*self._listen(self._afresh, samples, None, {"clip_timestamps": [{"start": start, "end": end}]})]
+            again = self._clip(samples, None, start, end)
             if again and len(window) * 0.8 <= len(again[0]) <= len(window) * 1.25:
                 window = again[0]
-        return self._confirming.confirmed(window, self._model.encoded)
+        if self._asking.is_too_long(window):
+            return [(word, None) for word in window]
+        encoded = self._model.encoded
+        window = confirmed(window, self._trade, lambda terms: self._asking.reader(encoded, self._as_prose(terms)))
+        return list(zip(window, ends_by_sound(window, self._trade.names, self._asking.reader(encoded)), strict=True))
+
+    def _heard_again(self, samples: Samples, start: float, end: float) -> list[Judged]:
+        """What is said in a gap, in seconds; nothing where that is unsure."""
+        windows = self._clip(samples, self.prose, start, end)
+        return [pair for window in windows if _sureness(window) >= _SURE for pair in self._considered(samples, window)]
+
+    def _clip(self, samples: Samples, prose: str | None, start: float, end: float) -> list[Window]:
+        return [*self._listen(self._afresh, samples, prose, {"clip_timestamps": [{"start": start, "end": end}]})]
 
     def _as_prose(self, terms: list[str]) -> str:
         return terms_as_prose(terms, list(self._trade.names), lambda text: len(self._tokenizer.encode(text).ids))

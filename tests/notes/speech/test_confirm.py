@@ -5,8 +5,9 @@ from faster_whisper.transcribe import pad_or_trim
 from human import CLIPS
 
 from notes.model import Segment, Word
+from notes.speech.asking import Asking
 from notes.speech.audio import read_stretches
-from notes.speech.confirm import Confirming, doubts, weighed
+from notes.speech.confirm import confirmed, doubts, weighed
 from notes.speech.models import load_model
 from notes.speech.repair import Swap, undone
 from notes.speech.terms import TradeWords
@@ -68,7 +69,8 @@ def test_human_speech_decides_between_two_words(written: str, term: str) -> None
     words = window(f"And so my fellow Americans, ask not what your {written}? can do for you, ask what you can do.")
     model = load_model("base")
     encoded = model.encode(pad_or_trim(model.feature_extractor(samples)))
-    confirming = Confirming(model, TradeWords((term,)), lambda terms: f"Mind the {terms[0]}.")
+    trade, asking = TradeWords((term,)), Asking(model)
 
-    assert doubts(words, TradeWords((term,)))[0].said == term
-    assert "what your country can do" in text_of(confirming.confirmed(words, encoded))
+    assert doubts(words, trade)[0].said == term
+    said = confirmed(words, trade, lambda terms: asking.reader(encoded, f"Mind the {terms[0]}."))
+    assert "what your country can do" in text_of(said)
