@@ -100,8 +100,10 @@ def tells_of_fighting(words: Sequence[Word], trade: TradeWords) -> bool:
 
 
 def has_unsure_term(words: Sequence[Word], trade: TradeWords) -> bool:
-    """Whether a term of one word, or a sign of fighting, is among the words that the recogniser was very unsure of; names
-    do not count, which sound like nobody else's."""
+    """Whether a term of one word, or a sign of fighting, is among the words that the recogniser was very unsure of.
+
+    Names do not count: few words sound like one.
+    """
     unsure = {bare for word, bare in zip(words, bare_words(words)[0], strict=True) if (word.probability or 0.0) < _VERY}
     return bool(unsure & (_STRONG | {spelt.lower() for spelt in trade.sounds if spelt not in trade.names}))
 
