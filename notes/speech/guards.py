@@ -5,11 +5,11 @@ crowd gave, against human speech clean, muffled and in noise (DEVELOPERS.md, "Wh
 """
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from itertools import groupby
 from statistics import mean
 
-from notes.model import Dropped, Segment
+from notes.model import Dropped, Segment, Word
 from notes.speech.prompt import leaks
 
 # Mean word probability of a sentence: up to .38 in noise, from .48 on in speech that could be understood.
@@ -40,9 +40,14 @@ def guarded(segments: Iterable[Segment], prose: str) -> tuple[list[Segment], lis
     return kept, dropped
 
 
+def sureness(words: Sequence[Word]) -> float:
+    """Mean probability of some words, one at least."""
+    return mean(word.probability or 0.0 for word in words)
+
+
 def _doubt(segment: Segment, prose: str) -> str | None:
     """Why a sentence is taken for no speech; None where it is speech."""
-    sure = mean(w.probability or 0.0 for w in segment.words) if segment.words else 1.0
+    sure = sureness(segment.words) if segment.words else 1.0
     plain = _plain(segment.text)
     if sure < LEAST_PROBABILITY:
         return "too unsure to be speech"

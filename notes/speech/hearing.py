@@ -4,7 +4,6 @@ What comes out depends on the stretch, the trade words and the model alone.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
-from statistics import mean
 from typing import TYPE_CHECKING, Any
 
 from notes.model import Segment, Word
@@ -12,8 +11,8 @@ from notes.speech.asking import Asking, Window
 from notes.speech.audio import RATE_HZ, Samples, Stretch
 from notes.speech.confirm import confirmed
 from notes.speech.ends import ends_by_sound, with_ends
-from notes.speech.guards import LEAST_PROBABILITY
-from notes.speech.missed import unheard
+from notes.speech.guards import LEAST_PROBABILITY, sureness
+from notes.speech.missed import believed, unheard
 from notes.speech.prompt import terms_as_prose
 from notes.speech.repair import has_unsure_term, repaired, tells_of_fighting
 from notes.speech.terms import TradeWords
@@ -27,8 +26,6 @@ if TYPE_CHECKING:
 _VAD = {"threshold": 0.2, "min_silence_duration_ms": 500}
 _LONGEST_WINDOW_S = 29.5
 _MARGIN_S = 0.2
-# Mean word probability from which a gap's words are believed.
-_SURE = 0.5
 # A word, and the log odds that its sound gives to a sentence's end behind it; None where it was not asked.
 Judged = tuple[Word, float | None]
 
@@ -101,7 +98,7 @@ class Hearing:
         An unsure term without another sign of fighting may come of the prose, which turns a Perry into a parry: such
         a window is heard again without prose first.
         """
-        if _sureness(window) < LEAST_PROBABILITY:
+        if sureness(window) < LEAST_PROBABILITY:
             return [(word, None) for word in window]
         start = max(0.0, window[0].start_ms / 1000 - _MARGIN_S)
         end = min(len(samples) / RATE_HZ, window[-1].end_ms / 1000 + _MARGIN_S)
@@ -117,9 +114,9 @@ class Hearing:
         return list(zip(window, ends_by_sound(window, self._trade.names, self._asking.reader(encoded)), strict=True))
 
     def _heard_again(self, samples: Samples, start: float, end: float) -> list[Judged]:
-        """What is said in a gap, in seconds; nothing where that is unsure."""
+        """What is said in a gap, in seconds; nothing where that is not believed."""
         windows = self._clip(samples, self.prose, start, end)
-        return [pair for window in windows if _sureness(window) >= _SURE for pair in self._considered(samples, window)]
+        return [pair for window in windows if believed(window) for pair in self._considered(samples, window)]
 
     def _clip(self, samples: Samples, prose: str | None, start: float, end: float) -> list[Window]:
         return [*self._listen(self._afresh, samples, prose, {"clip_timestamps": [{"start": start, "end": end}]})]
@@ -146,10 +143,6 @@ def _whole(parts: Iterable[Any]) -> Iterator[Word]:
             word = Word(text.strip(), to_ms(part.start), to_ms(part.end), probability)
     if word:
         yield word
-
-
-def _sureness(words: Window) -> float:
-    return mean(w.probability or 0.0 for w in words) if words else 0.0
 
 
 def _segment(words: Sequence[Word]) -> Segment:

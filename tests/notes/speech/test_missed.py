@@ -8,7 +8,7 @@ from human import CLIPS, TEXTS, plain
 from notes.model import Word
 from notes.speech.audio import RATE_HZ, Stretch, read_stretches
 from notes.speech.hearing import Hearing
-from notes.speech.missed import unheard
+from notes.speech.missed import believed, unheard
 from notes.speech.models import load_model
 from notes.speech.terms import TradeWords
 
@@ -34,6 +34,19 @@ def test_the_end_may_be_missed_and_long_noise_is_no_talk() -> None:
 
 def test_without_words_nothing_is_missed() -> None:
     assert list(unheard([], sound((5, 0.1)))) == []
+
+
+@pytest.mark.parametrize(
+    ("text", "probability", "said"),
+    [
+        ("Good feint, and he bites.", 0.7, True),
+        ("Thank you.", 0.54, False),
+        ("Nice, nice, nice, nice, nice.", 0.66, False),
+    ],
+)
+def test_what_noise_gives_is_not_believed(text: str, probability: float, said: bool) -> None:
+    """The last two: noise and a crowd as loud as the talk, as the packaged model wrote them."""
+    assert believed(tuple(Word(word, 0, 100, probability) for word in text.split())) == said
 
 
 def test_speech_that_voice_detection_lets_go_is_heard(monkeypatch: pytest.MonkeyPatch) -> None:
