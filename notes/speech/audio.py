@@ -29,6 +29,9 @@ _FRAME = RATE_HZ // 20
 _OFF = RATE_HZ // 20
 _LATE = 3_600 * RATE_HZ
 _EARLY = 5 * RATE_HZ
+# A telephone's band with some room, and how much of the power may lie outside it; speech at full band has .02 and more.
+_TELEPHONE_HZ = (250, 3_700)
+_TELEPHONE_SHARE = 0.005
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +40,14 @@ class Stretch:
 
     samples: Samples
     start_ms: int
+
+
+def is_by_telephone(samples: Samples) -> bool:
+    """Whether nothing but the band of a telephone, 300 to 3,400 Hz (ITU-T G.712, from memory), is in the sound."""
+    power = np.square(np.abs(np.fft.rfft(samples)))
+    hz = np.fft.rfftfreq(len(samples), 1 / RATE_HZ)
+    outside = (hz < _TELEPHONE_HZ[0]) | (hz > _TELEPHONE_HZ[1])
+    return bool(power[outside].sum() < _TELEPHONE_SHARE * power.sum())
 
 
 def sound_length_ms(path: Path) -> int:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from notes.model import Segment, Word
 from notes.speech.asking import Asking, Window
-from notes.speech.audio import RATE_HZ, Samples, Stretch
+from notes.speech.audio import RATE_HZ, Samples, Stretch, is_by_telephone
 from notes.speech.confirm import confirmed
 from notes.speech.ends import ends_by_sound, with_ends
 from notes.speech.guards import LEAST_PROBABILITY, sureness
@@ -21,9 +21,11 @@ from notes.times import to_ms
 if TYPE_CHECKING:
     from faster_whisper import BatchedInferencePipeline, WhisperModel
 
-# The default of 0.5 threw away nine tenths of a telephone-band memo. At 0.2 the memo is read, and what noise then
-# lets through is known by its words (guards.py).
+# The default of 0.5 threw away nine tenths of a telephone-band memo. At 0.2 most of it is read, and what noise then
+# lets through is known by its words (guards.py). Sound by telephone is read best with the pauses left in, which in a
+# crowd makes words of nothing: only there.
 _VAD = {"threshold": 0.2, "min_silence_duration_ms": 500}
+_VAD_BY_TELEPHONE = {"threshold": 0.1, "min_silence_duration_ms": 500, "speech_pad_ms": 1_000}
 _LONGEST_WINDOW_S = 29.5
 _MARGIN_S = 0.2
 # A word, and the log odds that its sound gives to a sentence's end behind it; None where it was not asked.
@@ -61,7 +63,8 @@ class Hearing:
 
     def hear(self, stretch: Stretch) -> list[Segment]:
         """The sentences of a stretch, times in ms of the recording; also what nobody said, see guards.py."""
-        options = {"vad_filter": True, "vad_parameters": dict(_VAD)}
+        detecting = _VAD_BY_TELEPHONE if is_by_telephone(stretch.samples) else _VAD
+        options = {"vad_filter": True, "vad_parameters": dict(detecting)}
         told = [
             pair
             for window in self._listen(self._pipeline, stretch.samples, self.prose, options)

@@ -2,10 +2,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from sounds import write_phone_video, write_video, write_wav
+from human import CLIPS, TEXTS
+from sounds import telephone, write_phone_video, write_video, write_wav
 
 from notes.errors import BadRecording
-from notes.speech.audio import RATE_HZ, _quietest, read_stretches, sound_length_ms
+from notes.speech.audio import RATE_HZ, _quietest, is_by_telephone, read_stretches, sound_length_ms
 
 
 @pytest.mark.parametrize("rate_hz", [8_000, 16_000, 44_100])
@@ -102,3 +103,13 @@ def test_a_video_cut_short_is_refused(tmp_path: Path) -> None:
 
 def test_a_video_without_sound_is_refused(tmp_path: Path) -> None:
     assert "has no sound track" in refusal(write_video(tmp_path / "v.mp4", 2, sound=False))
+
+
+@pytest.mark.parametrize("clip", TEXTS)
+def test_a_telephone_is_told_by_its_band(clip: str) -> None:
+    """Human speech as it is, and by telephone."""
+    samples = next(read_stretches(CLIPS / clip)).samples
+
+    assert not is_by_telephone(samples)
+    assert is_by_telephone(telephone(samples))
+    assert not is_by_telephone(np.zeros(RATE_HZ, np.float32))
