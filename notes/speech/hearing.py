@@ -24,9 +24,9 @@ if TYPE_CHECKING:
 # The default of 0.5 threw away nine tenths of a telephone-band memo. At 0.2 most of it is read, and what noise then
 # lets through is known by its words (guards.py). Sound by telephone is read best with the pauses left in, which in a
 # crowd makes words of nothing: only there.
-_VAD = {"threshold": 0.2, "min_silence_duration_ms": 500}
-_VAD_BY_TELEPHONE = {"threshold": 0.1, "min_silence_duration_ms": 500, "speech_pad_ms": 1_000}
-_LONGEST_WINDOW_S = 29.5
+_VAD: dict[str, Any] = {"threshold": 0.2, "min_silence_duration_ms": 500}
+_VAD_BY_TELEPHONE: dict[str, Any] = {"threshold": 0.1, "min_silence_duration_ms": 500, "speech_pad_ms": 1_000}
+_LONGEST_WINDOW_S = 30
 _MARGIN_S = 0.2
 # A word, and the log odds that its sound gives to a sentence's end behind it; None where it was not asked.
 Judged = tuple[Word, float | None]
@@ -63,7 +63,7 @@ class Hearing:
 
     def hear(self, stretch: Stretch) -> list[Segment]:
         """The sentences of a stretch, times in ms of the recording; also what nobody said, see guards.py."""
-        detecting = _VAD_BY_TELEPHONE if is_by_telephone(stretch.samples) else _VAD
+        detecting = _VAD_BY_TELEPHONE if _is_talk_by_telephone(stretch.samples) else _VAD
         options = {"vad_filter": True, "vad_parameters": dict(detecting)}
         told = [
             pair
@@ -130,6 +130,13 @@ class Hearing:
     def _is_common(self, word: str) -> bool:
         """Whether the model has a token of its own for the word: such words it writes of habit."""
         return self._tokenizer.token_to_id(f"Ġ{word}") is not None
+
+
+def _is_talk_by_telephone(samples: Samples) -> bool:
+    """Whether there is speech in a telephone's band alone; a bell may ring within that band too."""
+    from faster_whisper.vad import VadOptions, get_speech_timestamps
+
+    return is_by_telephone(samples) and bool(get_speech_timestamps(samples, VadOptions(**_VAD)))
 
 
 def _whole(parts: Iterable[Any]) -> Iterator[Word]:

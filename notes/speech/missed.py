@@ -13,7 +13,7 @@ import numpy as np
 from notes.model import Word
 from notes.speech.asking import Window
 from notes.speech.audio import RATE_HZ, Samples
-from notes.speech.guards import sureness
+from notes.speech.guards import LEAST_PROBABILITY, sureness
 
 # Set on the development half of the hearing benchmark: of gaps this long, those with speech in them had at least .16 of
 # their sound as loud as the words' median, pauses .14 at most, in gym noise too. A gap longer than 15 s is no slip of
@@ -28,14 +28,17 @@ _SURE = 0.6
 
 
 def unheard(words: Sequence[Word], samples: Samples) -> Iterator[tuple[float, float]]:
-    """Start and end, in seconds, of each gap between words, or behind the last, that is as loud as they are."""
+    """Start and end, in seconds, of each gap between words, or behind the last, that is as loud as they are.
+
+    None where the words themselves are no speech, as those that a bell gives.
+    """
+    if not words or sureness(words) < LEAST_PROBABILITY:
+        return
     frames = samples[: len(samples) // _FRAME * _FRAME].reshape(-1, _FRAME)
     power = np.square(frames).mean(axis=1)
     worded = np.zeros(len(power), dtype=bool)
     for word in words:
         worded[_frame(word.start_ms) : _frame(word.end_ms) + 1] = True
-    if not worded.any():
-        return
     loud = power >= np.median(power[worded])
     end_ms = len(samples) * 1000 // RATE_HZ
     edges = [(0, 0), *((word.start_ms, word.end_ms) for word in words), (end_ms, end_ms)]

@@ -32,8 +32,11 @@ def test_the_end_may_be_missed_and_long_noise_is_no_talk() -> None:
     assert list(unheard(TALK[:1], sound((40, 0.1)))) == []
 
 
-def test_without_words_nothing_is_missed() -> None:
+def test_without_words_that_are_speech_nothing_is_missed() -> None:
+    unsure = [Word(word.text, word.start_ms, word.end_ms, 0.3) for word in TALK]
+
     assert list(unheard([], sound((5, 0.1)))) == []
+    assert list(unheard(unsure, sound((5, 0.1)))) == []
 
 
 @pytest.mark.parametrize(
