@@ -1,8 +1,8 @@
-"""Where sentences end: the recogniser's marks, weighed by the pause behind them and by how coaches begin and end.
+"""Where sentences end: by how coaches begin and end, the pause, and the recogniser, asked about the sound.
 
 The recogniser puts a full stop at a pause of sense, where the sentence goes on, and a comma where the next begins.
 Every word with a mark and every longer pause is a place where a sentence may end. How likely that is by the words
-around it was learned from the corpus, by logistic regression (tests/training/ends.py); how much the mark and the pause
+around it was learned from the corpus, by logistic regression (tests/training/ends.py); how much the sound and the pause
 count, from the development half of the hearing benchmark.
 """
 
@@ -68,17 +68,17 @@ def ends_by_sound(window: Sequence[Word], names: Sequence[str], read: Read) -> l
     """
     known = frozenset(name.lower() for name in names)
     texts = [word.text for word in window]
-    places = [i for i, (one, after) in enumerate(pairwise(window)) if _may_end(one, after)]
+    places = _places(window)
     found: list[float | None] = [None] * len(window)
-    if places:
-        written = read(texts)
-    for turn in (places[::2], places[1::2]):
-        if turn:
-            otherwise = read(_otherwise(texts, turn, known))
-            for i in turn:
-                near = slice(i, i + _AROUND)
-                gain = sum(otherwise[near]) - sum(written[near])
-                found[i] = -gain if texts[i].endswith(_ENDING) else gain
+    if not places:
+        return found
+    written = read(texts)
+    for turn in filter(None, (places[::2], places[1::2])):
+        otherwise = read(_otherwise(texts, turn, known))
+        for i in turn:
+            near = slice(i, i + _AROUND)
+            gain = sum(otherwise[near]) - sum(written[near])
+            found[i] = -gain if texts[i].endswith(_ENDING) else gain
     return found
 
 
@@ -89,7 +89,7 @@ def _otherwise(texts: Sequence[str], places: Sequence[int], names: frozenset[str
         if texts[i].endswith(_ENDING):
             changed[i], changed[i + 1] = f"{texts[i][:-1]},", _inside(texts[i + 1], names)
         else:
-            changed[i], changed[i + 1] = f"{texts[i].rstrip(_MARKS)}.", texts[i + 1][:1].upper() + texts[i + 1][1:]
+            changed[i], changed[i + 1] = _ended(texts[i]), _capital(texts[i + 1])
     return changed
 
 
@@ -98,10 +98,9 @@ def with_ends(words: Sequence[Word], by_sound: Sequence[float | None], names: Se
     question mark and an exclamation mark always end one."""
     known = frozenset(name.lower() for name in names)
     told = [plain(word.text, known) for word in words]
-    places = [i for i, (one, after) in enumerate(pairwise(words)) if _may_end(one, after)]
     sentences: list[list[Word]] = []
     start = 0
-    for at, following in pairwise([*places, len(words) - 1]):
+    for at, following in pairwise([*_places(words), len(words) - 1]):
         word, heard = words[at], by_sound[at]
         pause_s = (words[at + 1].start_ms - word.end_ms) / 1000
         odds = _WORDS * _odds_by_words(signs(told, start, at, following)) + _PAUSE * pause_s + _BIAS
@@ -112,6 +111,11 @@ def with_ends(words: Sequence[Word], by_sound: Sequence[float | None], names: Se
     if words:
         sentences.append(_sentence(words[start:], known))
     return sentences
+
+
+def _places(words: Sequence[Word]) -> list[int]:
+    """The words behind which a sentence may end, the last left out."""
+    return [i for i, (word, after) in enumerate(pairwise(words)) if _may_end(word, after)]
 
 
 def _may_end(word: Word, after: Word) -> bool:
@@ -144,10 +148,18 @@ def _sentence(words: Sequence[Word], names: frozenset[str]) -> list[Word]:
         if text.endswith(".") and text.lower() not in _SHORTENED:
             texts[i] = f"{text[:-1]},"
             texts[i + 1] = _inside(texts[i + 1], names)
-    texts[0] = texts[0][:1].upper() + texts[0][1:]
-    if not texts[-1].endswith((".", "?", "!")):
-        texts[-1] = f"{texts[-1].rstrip(_MARKS)}."
+    texts[0] = _capital(texts[0])
+    if not texts[-1].endswith(_ENDING):
+        texts[-1] = _ended(texts[-1])
     return [word if word.text == text else replace(word, text=text) for word, text in zip(words, texts, strict=True)]
+
+
+def _ended(text: str) -> str:
+    return f"{text.rstrip(_MARKS)}."
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _inside(text: str, names: frozenset[str]) -> str:

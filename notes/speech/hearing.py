@@ -19,7 +19,7 @@ from notes.speech.terms import TradeWords
 from notes.times import to_ms
 
 if TYPE_CHECKING:
-    from faster_whisper import BatchedInferencePipeline, WhisperModel
+    from faster_whisper import WhisperModel
 
 # The default of 0.5 threw away nine tenths of a telephone-band memo. At 0.2 most of it is read, and what noise then
 # lets through is known by its words (guards.py). Sound by telephone is read best with the pauses left in, which in a
@@ -51,11 +51,7 @@ class Hearing:
     """Hears stretches with one model and the trade words of one recording; `prose` is what the first pass is told."""
 
     def __init__(self, model: "WhisperModel", trade: TradeWords):
-        from faster_whisper import BatchedInferencePipeline
-
         self._model = _Remembering(model)
-        self._pipeline = BatchedInferencePipeline(self._model)
-        self._afresh = BatchedInferencePipeline(self._model)
         self._tokenizer: Any = model.hf_tokenizer
         self._trade = trade
         self.prose = self._as_prose(list(trade.terms))
@@ -67,22 +63,22 @@ class Hearing:
         options = {"vad_filter": True, "vad_parameters": dict(detecting)}
         told = [
             pair
-            for window in self._listen(self._pipeline, stretch.samples, self.prose, options)
+            for window in self._listen(stretch.samples, self.prose, options)
             for pair in self._considered(stretch.samples, window)
         ]
-        for start, end in [*unheard([word for word, _ in told], stretch.samples)]:
+        for start, end in unheard([word for word, _ in told], stretch.samples):
             told += self._heard_again(stretch.samples, start, end)
         told.sort(key=lambda pair: pair[0].start_ms)
         words, ends = [word for word, _ in told], [odds for _, odds in told]
         found = [_segment(part) for part in with_ends(words, ends, self._trade.names)]
         return [_moved(part, stretch.start_ms) for part in repaired(found, self._trade, self._is_common)]
 
-    def _listen(
-        self, pipeline: "BatchedInferencePipeline", samples: Samples, prose: str | None, options: dict[str, Any]
-    ) -> Iterator[Window]:
+    def _listen(self, samples: Samples, prose: str | None, options: dict[str, Any]) -> Iterator[Window]:
         """Windows of at most 30 s, words timed from the start of the samples, one by one: the sound that the model
-        remembers is that of the window in hand."""
-        found, _ = pipeline.transcribe(
+        remembers is that of the window in hand. A pipeline of its own, since it keeps where the last word ended."""
+        from faster_whisper import BatchedInferencePipeline
+
+        found, _ = BatchedInferencePipeline(self._model).transcribe(
             samples,
             language="en",
             beam_size=5,
@@ -122,7 +118,7 @@ class Hearing:
         return [pair for window in windows if believed(window) for pair in self._considered(samples, window)]
 
     def _clip(self, samples: Samples, prose: str | None, start: float, end: float) -> list[Window]:
-        return [*self._listen(self._afresh, samples, prose, {"clip_timestamps": [{"start": start, "end": end}]})]
+        return [*self._listen(samples, prose, {"clip_timestamps": [{"start": start, "end": end}]})]
 
     def _as_prose(self, terms: list[str]) -> str:
         return terms_as_prose(terms, list(self._trade.names), lambda text: len(self._tokenizer.encode(text).ids))
